@@ -1,0 +1,58 @@
+"""Files that are either wholly there or not: atomic writing, and reading with a limit."""
+
+import contextlib
+import os
+import tempfile
+from pathlib import Path
+
+from potash.errors import PotashError
+
+
+class FileTooLarge(PotashError):
+    """A file holds more than the reader is willing to take."""
+
+
+def write_atomically(path: Path, content: str | bytes, *, mode: int = 0o644) -> None:
+    """Write ``content`` to ``path`` so that a power cut leaves the old file or the new one.
+
+    The content goes to a new file in the same folder, is flushed to the disk, and takes the name
+    in one step. Text is written as UTF-8 with the line ends it has.
+
+    Raises: OSError, if the folder is missing, full or read-only; the old file is then untouched.
+    """
+    data = content.encode("utf-8") if isinstance(content, str) else content
+    descriptor, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
+    try:
+        with os.fdopen(descriptor, "wb") as part:
+            part.write(data)
+            part.flush()
+            os.fsync(part.fileno())
+        Path(name).chmod(mode)
+        Path(name).replace(path)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            Path(name).unlink()
+        raise
+    _flush_folder(path.parent)
+
+
+def _flush_folder(folder: Path) -> None:
+    # The new name itself must reach the disk; Windows cannot open a folder and needs no such step.
+    with contextlib.suppress(OSError):
+        descriptor = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(descriptor)
+        finally:
+            os.close(descriptor)
+
+
+def read_capped(path: Path, limit: int) -> bytes:
+    """The bytes of ``path``, never more than ``limit`` of them.
+
+    Raises: FileTooLarge, if the file holds more; OSError, if it cannot be read.
+    """
+    with path.open("rb") as file:
+        data = file.read(limit + 1)
+    if len(data) > limit:
+        raise FileTooLarge(f"{path.name} is larger than the {limit / 1e6:g} MB that are read.")
+    return data
