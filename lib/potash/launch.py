@@ -1,0 +1,308 @@
+"""Opening the workbook: lays the chapters, then starts JupyterLab on them, on this computer only.
+
+JupyterLab gets a settings folder of Potash's own, so that nothing in the user's Jupyter settings
+is read or changed: no news prompt at the first start, hidden code bars, and trust in the chapters
+that Potash itself laid.
+"""
+
+import contextlib
+import json
+import os
+import secrets
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from importlib import resources
+from pathlib import Path
+from urllib.parse import quote
+
+from potash.errors import PotashError
+from potash.files import write_atomically
+from potash.workspace import chapters_source, lay_chapters
+
+_USUAL_PORT = 8888
+_PORTS_TRIED = 100
+_START_UP_SECONDS = 90.0
+_ADDRESS = "127.0.0.1"
+
+
+class PortUnavailable(PotashError):
+    """The port asked for cannot be used."""
+
+
+class ServerDidNotStart(PotashError):
+    """JupyterLab ended, or stayed silent, before the workbook could open."""
+
+
+@dataclass(frozen=True, slots=True)
+class Server:
+    """A running JupyterLab: where it serves, from which folder, and where it writes its log."""
+
+    folder: Path
+    port: int
+    token: str
+    log: Path
+    process: subprocess.Popen[bytes]
+
+    @property
+    def address(self) -> str:
+        """The server's own address, without the token."""
+        return f"http://{_ADDRESS}:{self.port}"
+
+    def page(self, notebook: str | None = None) -> str:
+        """The address, token included, of a notebook in the folder, or of JupyterLab itself."""
+        path = f"/tree/{quote(notebook)}" if notebook else ""
+        return f"{self.address}/lab{path}?token={self.token}"
+
+    def stop(self) -> None:
+        """End JupyterLab and its kernels; what was recorded is on the disk already."""
+        if self.process.poll() is not None:
+            return
+        self.process.terminate()
+        try:
+            self.process.wait(timeout=15)
+        except subprocess.TimeoutExpired:
+            self.process.kill()
+            self.process.wait()
+
+
+def open_workbook(
+    folder: Path,
+    *,
+    port: int | None = None,
+    browser: bool = True,
+    say: Callable[[str], None] = print,
+) -> None:
+    """Lay the chapters in ``folder``, open them in JupyterLab, and stay until it is stopped.
+
+    ``port`` None takes the first free one from 8888 up. Without ``browser`` the address is only
+    printed. Ctrl-C, or closing the terminal, ends the server.
+
+    Raises: PortUnavailable; ServerDidNotStart; the errors of ``lay_chapters``.
+    """
+    usable = _usable_port(port)  # before anything is written
+    laid = lay_chapters(folder)
+    trust_chapters(folder)
+    say(f"Your workbook is in {folder.resolve()}.")
+    for what, names in {
+        "Laid there now": laid.copied,
+        "Brought up to date": laid.updated,
+        "Kept as you changed them": laid.kept,
+    }.items():
+        if names:
+            say(f"{what}: {', '.join(names)}.")
+    with serving(folder, port=usable) as server:
+        address = server.page(first_chapter(folder))
+        say(f"It is open at {address}")
+        say("Leave this window open while you work; Ctrl-C here closes the workbook.")
+        if browser:
+            _show_in_browser(address)
+        _stay_until_told_to_stop(server)
+    say("Closed. Answers that were shown as recorded are in the folder.")
+
+
+@contextlib.contextmanager
+def serving(folder: Path, *, port: int | None = None) -> Iterator[Server]:
+    """JupyterLab on ``folder``, ready to answer on entry, ended on exit.
+
+    Raises: PortUnavailable; ServerDidNotStart.
+    """
+    server = _start(folder, _usable_port(port))
+    try:
+        _wait_until_it_answers(server)
+        yield server
+    finally:
+        server.stop()
+
+
+def first_chapter(folder: Path) -> str | None:
+    """The file name of the first chapter that lies in ``folder``."""
+    return next((path.name for path in sorted(folder.glob("[0-9][0-9]-*.ipynb"))), None)
+
+
+def settings_folder() -> Path:
+    """Potash's own Jupyter settings folder, one a user; ``POTASH_SETTINGS`` moves it."""
+    if moved := os.environ.get("POTASH_SETTINGS"):
+        return Path(moved)
+    import platformdirs
+
+    return Path(platformdirs.user_data_dir("potash", appauthor=False)) / "jupyter"
+
+
+def trust_chapters(folder: Path) -> tuple[str, ...]:
+    """Sign each chapter in ``folder`` that is still byte for byte as Potash laid it; their names.
+
+    JupyterLab shows the pictures of a signed notebook, and lets its buttons work, at once. A
+    chapter that someone changed is signed by JupyterLab itself when that person saves it.
+    """
+    import nbformat
+    from nbformat.sign import NotebookNotary
+
+    settings = _write_settings()
+    notary = NotebookNotary(data_dir=str(settings))
+    signed = []
+    try:
+        for original in sorted(chapters_source().glob("*.ipynb")):
+            copy = folder / original.name
+            if copy.is_file() and copy.read_bytes() == original.read_bytes():
+                notary.sign(nbformat.read(copy, as_version=4))
+                signed.append(original.name)
+    finally:
+        notary.store.close()
+    return tuple(signed)
+
+
+def _start(folder: Path, port: int) -> Server:
+    settings = _write_settings()
+    token = secrets.token_hex(24)
+    log = settings / f"jupyterlab-{port}.log"
+    with log.open("wb") as output:
+        process = subprocess.Popen(
+            _command(folder, port),
+            cwd=folder,
+            env=_environment(settings, token),
+            stdin=subprocess.DEVNULL,
+            stdout=output,
+            stderr=subprocess.STDOUT,
+            # Ctrl-C is Potash's to handle: JupyterLab would ask a question on the terminal.
+            start_new_session=True,
+        )
+    return Server(folder, port, token, log, process)
+
+
+def _command(folder: Path, port: int) -> list[str]:
+    return [
+        sys.executable,
+        "-m",
+        "jupyterlab",
+        f"--ServerApp.root_dir={folder.resolve()}",
+        f"--ServerApp.ip={_ADDRESS}",
+        f"--ServerApp.port={port}",
+        "--ServerApp.port_retries=0",
+        "--ServerApp.open_browser=False",
+        # Containers and lab images run as root; the server listens to this computer only.
+        "--ServerApp.allow_root=True",
+        "--LabApp.custom_css=True",
+        "--LabApp.extension_manager=readonly",
+    ]
+
+
+def _environment(settings: Path, token: str) -> dict[str, str]:
+    """What JupyterLab is told by environment: the token here, where other users cannot list it."""
+    return {
+        **os.environ,
+        "JUPYTER_CONFIG_DIR": str(settings),
+        "JUPYTER_PREFER_ENV_PATH": "1",
+        "JUPYTER_TOKEN": token,
+        # Course folders may lie on drives where a breakpoint cache is unwelcome.
+        "PYDEVD_DISABLE_FILE_VALIDATION": "1",
+    }
+
+
+def _write_settings() -> Path:
+    """Bring Potash's settings folder up to date; what the user chose in JupyterLab stays."""
+    folder = settings_folder()
+    (folder / "custom").mkdir(parents=True, exist_ok=True)
+    (folder / "labconfig").mkdir(exist_ok=True)
+    ours = resources.files("potash") / "_jupyterlab"
+    server = {"NotebookNotary": {"data_dir": str(folder)}}
+    for path, content in {
+        folder / "custom" / "custom.css": (ours / "custom.css").read_text("utf-8"),
+        folder / "labconfig" / "default_setting_overrides.json": (
+            (ours / "settings.json").read_text("utf-8")
+        ),
+        folder / "jupyter_server_config.json": json.dumps(server, indent=2),
+    }.items():
+        if not path.is_file() or path.read_text("utf-8") != content:
+            write_atomically(path, content)
+    return folder
+
+
+def _usable_port(port: int | None) -> int:
+    if port is None:
+        return _first_free_port(_USUAL_PORT)
+    if not 1024 <= port <= 65535:
+        raise PortUnavailable(
+            f"Port {port} cannot be used: choose one from 1024 to 65535, such as {_USUAL_PORT}."
+        )
+    if not _is_free(port):
+        raise PortUnavailable(
+            f"Port {port} is in use, perhaps by a workbook that is open already. Close that one, "
+            f"or take another port, such as {_first_free_port(port)}; without --port Potash finds "
+            "a free one itself."
+        )
+    return port
+
+
+def _first_free_port(start: int) -> int:
+    candidates = range(start, min(start + _PORTS_TRIED, 65536))
+    for port in candidates:
+        if _is_free(port):
+            return port
+    raise PortUnavailable(
+        f"No port from {candidates.start} to {candidates.stop - 1} is free on this computer. "
+        "Close other servers, or name a port with --port."
+    )
+
+
+def _is_free(port: int) -> bool:
+    with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as probe:
+        if os.name == "posix":
+            # A port that was closed a moment ago is free, as JupyterLab itself sees it.
+            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            probe.bind((_ADDRESS, port))
+        except OSError:
+            return False
+    return True
+
+
+def _wait_until_it_answers(server: Server) -> None:
+    asked = urllib.request.Request(
+        f"{server.address}/api/status", headers={"Authorization": f"token {server.token}"}
+    )
+    # A proxy that the environment names has no business with this computer's own address.
+    opener = urllib.request.build_opener(urllib.request.ProxyHandler({}))
+    deadline = time.monotonic() + _START_UP_SECONDS
+    while time.monotonic() < deadline:
+        if server.process.poll() is not None:
+            raise ServerDidNotStart(_what_the_log_says(server))
+        with contextlib.suppress(urllib.error.URLError, OSError), opener.open(asked, timeout=5):
+            return
+        time.sleep(0.1)
+    raise ServerDidNotStart(_what_the_log_says(server))
+
+
+def _what_the_log_says(server: Server) -> str:
+    last = server.log.read_text("utf-8", errors="replace").strip().splitlines()[-3:]
+    return "\n".join(
+        [
+            f"JupyterLab did not start on port {server.port}. Its log ends with:",
+            *(f"  {line}" for line in last or ["(nothing)"]),
+            f"The whole log is in {server.log}.",
+        ]
+    )
+
+
+def _show_in_browser(address: str) -> None:
+    import webbrowser
+
+    with contextlib.suppress(webbrowser.Error):
+        webbrowser.open(address)
+
+
+def _stay_until_told_to_stop(server: Server) -> None:
+    def stop(_signal: int, _frame: object) -> None:
+        raise KeyboardInterrupt
+
+    for name in ("SIGTERM", "SIGHUP"):
+        if hasattr(signal, name):
+            signal.signal(getattr(signal, name), stop)
+    with contextlib.suppress(KeyboardInterrupt):
+        server.process.wait()

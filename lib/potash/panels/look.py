@@ -1,0 +1,3 @@
+"""The look."""
+
+PICTURE_STYLE = {"font.size": 10}
