@@ -1,0 +1,100 @@
+"""Which species a person means: by formula, by name, with or without a phase label."""
+
+import difflib
+import re
+from collections.abc import Mapping
+from functools import cache
+
+from potash.properties.errors import UnknownSpecies
+from potash.properties.records import listings
+
+PHASES = {"cr": "cr", "s": "cr", "c": "cr", "l": "l", "g": "g", "aq": "aq"}
+"""Phase labels as typed, and the phase each stands for."""
+
+_LABEL = re.compile(r"\s*\(\s*(cr|s|c|l|g|aq)\s*\)$")
+_SCRIPTS = str.maketrans("₀₁₂₃₄₅₆₇₈₉⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻−", "01234567890123456789+--")
+_CHARGE = re.compile(r"\^?(?P<size>\d?)(?P<sign>[+-])$|\^?(?P<sign_first>[+-])(?P<size_last>\d)$")
+_LONGEST = 80  # characters; the longest name listed has 40
+
+
+def find(text: str) -> tuple[str, str | None]:
+    """The listed formula that ``text`` means, and the phase that its label selects (or None).
+
+    Parameters: text, a formula ("KOH", "K(g)", "Mg(OH)2(s)", "K⁺(aq)") or a common name in any
+    case ("caustic potash", "graphite").
+    Raises: UnknownSpecies, with near matches.
+    """
+    bare, phase = _split(text)
+    formula = bare if bare in listings() else _by_name().get(bare.casefold())
+    formula = formula or _by_composition(bare)
+    if formula is None:
+        raise UnknownSpecies(_unknown(text))
+    return formula, phase
+
+
+def _split(text: str) -> tuple[str, str | None]:
+    plain = " ".join(text[: _LONGEST + 1].split())
+    label = _LABEL.search(plain)
+    phase = PHASES[label[1]] if label else None
+    return plain[: label.start()] if label else plain, phase
+
+
+@cache
+def _by_name() -> Mapping[str, str]:
+    return {
+        name.casefold(): formula
+        for formula, listing in listings().items()
+        for name in listing.names
+    }
+
+
+def _by_composition(text: str) -> str | None:
+    """The listed species with the same atoms and charge, so that Ca2+ and HOK are found too."""
+    composition = _composition(text.translate(_SCRIPTS))
+    return _compositions().get(composition) if composition else None
+
+
+@cache
+def _compositions() -> Mapping[frozenset[tuple[str, int]], str]:
+    found = ((_composition(formula), formula) for formula in listings())
+    return {composition: formula for composition, formula in found if composition}
+
+
+def _composition(text: str) -> frozenset[tuple[str, int]] | None:
+    """Atoms and charge of a short formula, or None if it is not one.
+
+    Nested brackets and hydrates are not listed species, so one level is all that is read here.
+    """
+    charge = _CHARGE.search(text)
+    atoms = text[: charge.start()] if charge else text
+    counts: dict[str, int] = {}
+    if charge:
+        sign = charge["sign"] or charge["sign_first"]
+        size = int(charge["size"] or charge["size_last"] or 1)
+        counts["charge"] = size if sign == "+" else -size
+    for inner, times in re.findall(r"\(([A-Za-z0-9]+)\)(\d*)", atoms):
+        _count(inner, int(times or 1), counts)
+    outside = re.sub(r"\([A-Za-z0-9]+\)\d*", "", atoms)
+    if len(text) > _LONGEST or not re.fullmatch(r"([A-Z][a-z]?\d{0,3})*", outside):
+        return None
+    _count(outside, 1, counts)
+    return frozenset(counts.items()) if atoms else None
+
+
+def _count(atoms: str, times: int, counts: dict[str, int]) -> None:
+    for element, number in re.findall(r"([A-Z][a-z]?)(\d*)", atoms):
+        counts[element] = counts.get(element, 0) + times * int(number or 1)
+
+
+def _unknown(text: str) -> str:
+    shown = text if len(text) <= _LONGEST else text[:_LONGEST] + "..."
+    bare, _ = _split(text)
+    near = _near(bare)
+    hint = f" Did you mean {' or '.join(near)}?" if near else ""
+    return f"No table here holds {shown!r}.{hint} species_names() lists all formulas."
+
+
+def _near(bare: str) -> list[str]:
+    names = {formula.casefold(): formula for formula in listings()} | dict(_by_name())
+    matches = difflib.get_close_matches(bare.casefold(), names, n=3, cutoff=0.6)
+    return list(dict.fromkeys(names[match] for match in matches))

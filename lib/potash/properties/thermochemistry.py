@@ -1,0 +1,353 @@
+"""Enthalpy, entropy, Gibbs energy and heat capacity of one species over temperature."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from functools import cache
+from typing import Any, overload
+
+import numpy as np
+
+from potash.properties import records
+from potash.properties.curves import Curve, Floats, joined
+from potash.properties.errors import NoTrustedValue, OutOfRange
+from potash.properties.names import find
+from potash.properties.records import Listing, Segment
+from potash.units import Quantity, QuantityLike, magnitude
+
+PHASE_NAMES = {"cr": "solid", "l": "liquid", "g": "gas", "aq": "dissolved in water"}
+
+# What melting would take from the Gibbs energy of a solid tabulated beyond its melting point:
+# entropies of fusion of the ionic compounds listed here lie between 20 and 30 J/(mol K).
+_UNTABULATED_FUSION = 0.025  # kJ/(mol K)
+
+
+@dataclass(frozen=True, slots=True)
+class Transition:
+    """A change of phase at 1 bar.
+
+    kind: "melting", "boiling", "sublimation", "solid-solid" or "heat capacity peak".
+    below, above: the phases on either side, such as "cr, alpha" and "l".
+    temperature: K. enthalpy: kJ/mol taken up on heating.
+    """
+
+    kind: str
+    below: str
+    above: str
+    temperature: Quantity
+    enthalpy: Quantity
+    source: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Species:
+    """One species, either as its stable phase at 1 bar (phase None) or in one phase throughout.
+
+    Enthalpies and Gibbs energies are apparent: the enthalpy of formation from the elements at
+    298.15 K plus the change from there to T, so that reactions are plain sums; G = H - T S.
+
+    name, formula: as people write them. phase: None, "cr", "l", "g" or "aq".
+    phases: the phases that have data. segments: those that this record passes through.
+    confidence: "evaluated table", "lower" (single values at 298.15 K) or "none".
+    """
+
+    name: str
+    formula: str
+    phase: str | None
+    phases: tuple[str, ...]
+    segments: tuple[Segment, ...]
+    confidence: str
+    note: str
+    _listing: Listing = field(repr=False)
+    _enthalpy: Curve | None = field(repr=False)
+    _gibbs_energy: Curve | None = field(repr=False)
+    _heat_capacity: Curve | None = field(repr=False)
+
+    # -------------------------------------------------------------- for people: quantities
+
+    def enthalpy(self, temperature: QuantityLike) -> Quantity:
+        """Apparent molar enthalpy, kJ/mol, in the shape of ``temperature``.
+
+        Raises: OutOfRange; NoTrustedValue, if no table holds it.
+        """
+        return self._quantity(self.enthalpy_si, temperature, 1e-3, "kJ/mol")
+
+    def entropy(self, temperature: QuantityLike) -> Quantity:
+        """Absolute molar entropy at 1 bar, J/(mol K), in the shape of ``temperature``.
+
+        Raises: OutOfRange; NoTrustedValue, if no table holds it.
+        """
+        return self._quantity(self.entropy_si, temperature, 1.0, "J/mol/K")
+
+    def gibbs_energy(self, temperature: QuantityLike) -> Quantity:
+        """Apparent molar Gibbs energy H - T S at 1 bar, kJ/mol, in the shape of ``temperature``.
+
+        Raises: OutOfRange; NoTrustedValue, if no table holds it.
+        """
+        return self._quantity(self.gibbs_energy_si, temperature, 1e-3, "kJ/mol")
+
+    def heat_capacity(self, temperature: QuantityLike) -> Quantity:
+        """Molar heat capacity at constant pressure, J/(mol K), in the shape of ``temperature``.
+
+        Raises: OutOfRange; NoTrustedValue, if no table holds it.
+        """
+        return self._quantity(self.heat_capacity_si, temperature, 1.0, "J/mol/K")
+
+    def uncertainty(self, temperature: QuantityLike) -> Quantity:
+        """Half-width, kJ/mol, within which evaluations place the Gibbs energy.
+
+        At 298.15 K it covers the difference between the JANAF and the CRC values. Above the melting
+        point of a compound whose liquid is not tabulated it grows by 0.025 kJ/(mol K), the entropy
+        that melting would add.
+        """
+        return self._quantity(self.uncertainty_si, temperature, 1e-3, "kJ/mol")
+
+    def stable_phase(self, temperature: QuantityLike) -> Any:
+        """The phase stable at 1 bar: "cr", "l", "g" or "aq"; an array of them for an array.
+
+        It does not depend on the phase that this record was asked for.
+        Raises: OutOfRange.
+        """
+        T = magnitude("temperature", temperature, "K", above=0)
+        stable = _species(self.formula, None)
+        stable._inside(T, stable._enthalpy_curve())
+        phases = np.array([segment.phase for segment in stable.segments])
+        edges = [segment.stable[1] for segment in stable.segments[:-1] if segment.stable]
+        found = phases[np.searchsorted(edges, T, side="right")]
+        return found if np.ndim(T) else str(found)
+
+    @property
+    def molar_mass(self) -> Quantity:
+        """Molar mass, g/mol, from the IUPAC atomic weights."""
+        from potash.formulas import molar_mass
+
+        return molar_mass(self.formula)
+
+    @property
+    def valid(self) -> tuple[Quantity, Quantity]:
+        """The lowest and highest temperature that the data cover, K.
+
+        Raises: NoTrustedValue, if there are no data.
+        """
+        curve = self._enthalpy_curve()
+        return Quantity(curve.low, "K"), Quantity(curve.high, "K")
+
+    @property
+    def transitions(self) -> tuple[Transition, ...]:
+        """The changes of phase that this record passes through, in rising temperature."""
+        pairs = zip(self.segments, self.segments[1:], strict=False)
+        return tuple(self._transition(below, above) for below, above in pairs)
+
+    @property
+    def source(self) -> str:
+        """The published tables behind the numbers, with their table numbers."""
+        tables = {(s.source, s.table): None for s in self.segments}
+        by_source: dict[str, list[str]] = {}
+        for source, table in tables:
+            by_source.setdefault(source, []).append(table)
+        return "; ".join(f"{source}: {', '.join(found)}" for source, found in by_source.items())
+
+    @property
+    def melting_untabulated(self) -> Quantity | None:
+        """Where the compound melts though its table goes on with the solid, K; None otherwise."""
+        melting = self._listing.melting_untabulated
+        return None if melting is None else Quantity(melting, "K")
+
+    # -------------------------------------------------------------- for solvers: SI floats
+
+    @overload
+    def enthalpy_si(self, T: float) -> float: ...
+    @overload
+    def enthalpy_si(self, T: Floats) -> Floats: ...
+    def enthalpy_si(self, T: float | Floats) -> float | Floats:
+        """Apparent molar enthalpy (J/mol) at ``T`` (K)."""
+        curve = self._enthalpy_curve()
+        return curve(self._inside(T, curve))
+
+    @overload
+    def gibbs_energy_si(self, T: float) -> float: ...
+    @overload
+    def gibbs_energy_si(self, T: Floats) -> Floats: ...
+    def gibbs_energy_si(self, T: float | Floats) -> float | Floats:
+        """Apparent molar Gibbs energy (J/mol) at ``T`` (K)."""
+        curve = self.gibbs_energy_curve()
+        return curve(self._inside(T, curve))
+
+    @overload
+    def entropy_si(self, T: float) -> float: ...
+    @overload
+    def entropy_si(self, T: Floats) -> Floats: ...
+    def entropy_si(self, T: float | Floats) -> float | Floats:
+        """Molar entropy (J/(mol K)) at ``T`` (K), from S = (H - G)/T."""
+        difference: float | Floats = self.enthalpy_si(T) - self.gibbs_energy_si(T)
+        return difference / T
+
+    @overload
+    def heat_capacity_si(self, T: float) -> float: ...
+    @overload
+    def heat_capacity_si(self, T: Floats) -> Floats: ...
+    def heat_capacity_si(self, T: float | Floats) -> float | Floats:
+        """Molar heat capacity (J/(mol K)) at ``T`` (K)."""
+        curve = self._known(self._heat_capacity, "heat capacity")
+        return curve(self._inside(T, curve))
+
+    def uncertainty_si(self, T: float | Floats) -> Any:
+        """Half-width of the Gibbs energy (J/mol) at ``T`` (K); see ``uncertainty``."""
+        self._inside(T, self._enthalpy_curve())
+        melting = self._listing.melting_untabulated
+        beyond = np.maximum(0.0, np.subtract(T, np.inf if melting is None else melting))
+        total = 1e3 * (self._listing.uncertainty + _UNTABULATED_FUSION * beyond)
+        return total if np.ndim(T) else float(total)
+
+    def gibbs_energy_curve(self) -> Curve:
+        """The Gibbs energy (J/mol) as a curve over T (K), for sums over species.
+
+        Raises: NoTrustedValue, if no table holds an entropy.
+        """
+        return self._known(self._gibbs_energy, "Gibbs energy, because no entropy is tabulated")
+
+    def enthalpy_curve(self) -> Curve:
+        """The enthalpy (J/mol) as a curve over T (K), for sums over species.
+
+        Raises: NoTrustedValue, if no table holds it.
+        """
+        return self._enthalpy_curve()
+
+    # -------------------------------------------------------------- inside
+
+    def _quantity(
+        self,
+        values: Callable[[Any], Any],
+        temperature: QuantityLike,
+        factor: float,
+        unit: str,
+    ) -> Quantity:
+        T = magnitude("temperature", temperature, "K", above=0)
+        return Quantity(values(T) * factor, unit)
+
+    def _enthalpy_curve(self) -> Curve:
+        return self._known(self._enthalpy, "enthalpy")
+
+    def _known(self, curve: Curve | None, what: str) -> Curve:
+        if curve is None:
+            raise NoTrustedValue(
+                f"No trusted value for {self}: {what}."
+                + (f" {self.note}." if self.note else "")
+                + (f" Looked in: {self.source}." if self.segments else "")
+            )
+        return curve
+
+    def _inside(self, T: Any, curve: Curve) -> Any:
+        """``T`` itself, if all of it lies within the curve.
+
+        Raises: OutOfRange, with the range and the reason.
+        """
+        if isinstance(T, (float, int)):
+            coldest = hottest = T
+        elif np.size(T):
+            coldest, hottest = np.min(T), np.max(T)
+        else:
+            return T
+        if curve.low <= coldest and hottest <= curve.high:
+            return T
+        wrong = coldest if not coldest >= curve.low else hottest
+        raise OutOfRange(
+            f"{self}: {wrong:.6g} K is outside the data, which go from {curve.low:g} K to "
+            f"{curve.high:g} K ({self._why_it_ends()}). Nothing is extrapolated."
+        )
+
+    def _why_it_ends(self) -> str:
+        if self.confidence == "lower":
+            return (
+                "only values at 298.15 K are published in the CRC tables, no heat capacity over T"
+            )
+        return self.source
+
+    def _transition(self, below: Segment, above: Segment) -> Transition:
+        T = above.low if above.phase == below.phase else _end(below)
+        jump = above.enthalpy(T) - below.enthalpy(T)
+        kinds = {("cr", "l"): "melting", ("l", "g"): "boiling", ("cr", "g"): "sublimation"}
+        same = below.phase == above.phase and abs(jump) < 2.0
+        kind = "heat capacity peak" if same else "solid-solid"
+        return Transition(
+            kind=kinds.get((below.phase, above.phase), kind),
+            below=below.label,
+            above=above.label,
+            temperature=Quantity(T, "K"),
+            enthalpy=Quantity(jump / 1e3, "kJ/mol"),
+            source=f"{above.source}: {', '.join(dict.fromkeys((below.table, above.table)))}",
+        )
+
+    def __str__(self) -> str:
+        return self.formula if self.phase is None else f"{self.formula}({self.phase})"
+
+
+def species(name: str) -> Species:
+    """The record of a species by formula or common name.
+
+    Parameters: name, such as "KOH", "potassium hydroxide", "graphite", "OH-". A bare name stands
+    for the phase that is stable at 1 bar at each temperature; "K(g)", "K(l)", "K(s)" select one.
+    Raises: UnknownSpecies, with near matches; NoTrustedValue, if the phase asked for has no data.
+    """
+    return _species(*find(name))
+
+
+def species_names() -> tuple[str, ...]:
+    """The formulas of all species listed, in the order of the table."""
+    return tuple(records.listings())
+
+
+@cache
+def _species(formula: str, phase: str | None) -> Species:
+    listing = records.listings()[formula]
+    every = records.segments(formula)
+    phases = tuple(dict.fromkeys(segment.phase for segment in every))
+    if phase is not None and phase not in phases:
+        raise NoTrustedValue(_no_such_phase(formula, phase, phases))
+    track = tuple(s for s in every if (s.stable if phase is None else s.phase == phase))
+    return Species(
+        name=listing.names[0],
+        formula=formula,
+        phase=phase,
+        phases=phases,
+        segments=track,
+        confidence=_confidence(track),
+        note=listing.note,
+        _listing=listing,
+        _enthalpy=_track([s.enthalpy for s in track], track, phase),
+        _gibbs_energy=_track([s.gibbs_energy for s in track], track, phase),
+        _heat_capacity=_track([s.heat_capacity for s in track], track, phase),
+    )
+
+
+def _track(
+    curves: list[Curve | None], track: tuple[Segment, ...], phase: str | None
+) -> Curve | None:
+    """The curves of consecutive segments as one, each cut to where its segment is stable."""
+    pieces: list[Curve] = []
+    for curve, segment in zip(curves, track, strict=True):
+        if curve is None:
+            return None
+        if phase is None and segment.stable:
+            low = pieces[-1].high if pieces else segment.stable[0]
+            pieces.append(curve.between(low, segment.stable[1]))
+        else:
+            pieces.append(curve)
+    return joined(pieces) if pieces else None
+
+
+def _end(segment: Segment) -> float:
+    return segment.stable[1] if segment.stable else segment.high
+
+
+def _confidence(track: tuple[Segment, ...]) -> str:
+    if not track:
+        return "none"
+    return "lower" if track[0].origin == "crc" else "evaluated table"
+
+
+def _no_such_phase(formula: str, phase: str, phases: tuple[str, ...]) -> str:
+    known = ", ".join(f"{formula}({p})" for p in phases) or "no phase at all"
+    return (
+        f"No trusted value for {formula} as a {PHASE_NAMES[phase]}: no table here holds it. "
+        f"Held: {known}."
+    )
