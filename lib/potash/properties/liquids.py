@@ -1,0 +1,201 @@
+"""The liquids that the workbook offers, with properties frozen from published data.
+
+liquids.json holds one record a property, each with its method, kind, source and range; it is
+built by freeze_liquids.py. A new property is a new record there and, where it deserves a name, one
+more method here.
+"""
+
+import difflib
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from potash.errors import PotashError
+from potash.properties.errors import NoTrustedValue, OutOfRange
+from potash.units import Quantity, magnitude, show
+
+_LONGEST_NAME = 100
+
+
+class UnknownLiquid(PotashError):
+    """No liquid of the table has this name, alias or CAS number."""
+
+
+@dataclass(frozen=True, slots=True)
+class LiquidRecord:
+    """One property of one liquid.
+
+    unit: of ``values``.
+    temperatures, values: points (K) with straight lines between them; a constant has one value
+        and no temperatures.
+    kind: "measured", "fitted", "estimated" or "from memory".
+    method, source: how the values were obtained and where they are printed.
+    relative_uncertainty: a judgement of standard uncertainty; None where nothing is known.
+    """
+
+    unit: str
+    temperatures: tuple[float, ...]
+    values: tuple[float, ...]
+    kind: str
+    method: str
+    source: str
+    relative_uncertainty: float | None = None
+
+    @property
+    def valid(self) -> tuple[float, float] | None:
+        """Lowest and highest temperature (K); None for a constant."""
+        return (self.temperatures[0], self.temperatures[-1]) if self.temperatures else None
+
+    def at(self, T: ArrayLike) -> NDArray[np.float64]:
+        """Values at ``T`` (K, any shape, inside ``valid``), in ``unit``."""
+        return np.asarray(np.interp(T, self.temperatures, self.values))
+
+
+@dataclass(frozen=True, slots=True)
+class Liquid:
+    """A pure liquid and its records, by property name."""
+
+    name: str
+    cas: str
+    formula: str
+    aliases: tuple[str, ...]
+    records: Mapping[str, LiquidRecord]
+
+    def density(self, temperature: Any) -> Quantity:
+        """Density of the liquid at its own vapour pressure or 1 bar, whichever is higher.
+
+        Parameters: temperature, a string or quantity, scalar or array, inside the record's range.
+        Returns: kg/m3, the same shape.
+        Raises: OutOfRange, NoTrustedValue.
+        Source: the record's, see ``record("density")``.
+        """
+        return self.value("density", temperature)
+
+    @property
+    def melting_point(self) -> Quantity:
+        """Melting point at 1 atm (K). Raises: NoTrustedValue."""
+        return self._constant("melting_point")
+
+    @property
+    def boiling_point(self) -> Quantity:
+        """Normal boiling point, at 1 atm (K). Raises: NoTrustedValue."""
+        return self._constant("boiling_point")
+
+    @property
+    def source(self) -> str:
+        """The sources of all records, each named once."""
+        return "; ".join(dict.fromkeys(record.source for record in self.records.values()))
+
+    def record(self, name: str) -> LiquidRecord:
+        """The record of the property ``name``. Raises: NoTrustedValue, if there is none."""
+        if name not in self.records:
+            known = ", ".join(_in_words(known) for known in sorted(self.records)) or "nothing"
+            raise NoTrustedValue(
+                f"There is no trusted {_in_words(name)} of {self.name}: the table holds {known}. "
+                "Take the value from a cited handbook."
+            )
+        return self.records[name]
+
+    def value(self, name: str, temperature: Any) -> Quantity:
+        """The property ``name`` at ``temperature``, scalar or array. Raises: as ``density``."""
+        T = magnitude("temperature", temperature, "K", above=0)
+        record = self.record(name)
+        self._require_inside(name, record, T)
+        values = record.at(T)
+        return Quantity(float(values) if values.ndim == 0 else values, record.unit)
+
+    def _constant(self, name: str) -> Quantity:
+        record = self.record(name)
+        return Quantity(record.values[0], record.unit)
+
+    def _require_inside(self, name: str, record: LiquidRecord, T: ArrayLike) -> None:
+        if record.valid is None:
+            return
+        low, high = record.valid
+        outside = np.extract((np.asarray(T) < low) | (np.asarray(T) > high), T)
+        if outside.size:
+            first = float(outside[0])
+            raise OutOfRange(
+                f"The {_in_words(name)} of {self.name} is known from {_both(low)} to "
+                f"{_both(high)}; {_both(first)} lies outside{self._because_solid(first)}."
+            )
+
+    def _because_solid(self, T: float) -> str:
+        melting = self.records.get("melting_point")
+        if melting is None or melting.values[0] <= T:
+            return ""
+        return f" and {self.name} is solid there (it melts at {_both(melting.values[0])})"
+
+
+def liquid(name: str) -> Liquid:
+    """The liquid called ``name``: a name, an alias or a CAS number, in any case.
+
+    Raises: UnknownLiquid, with near matches, or with the isomers that the name could mean.
+    """
+    by_name = _by_name()
+    key = _key(name)
+    if key in by_name:
+        return by_name[key]
+    raise UnknownLiquid(_why_unknown(name, key))
+
+
+def liquid_names() -> tuple[str, ...]:
+    """The names of all liquids of the table, in its order."""
+    return tuple(found.name for found in _table()[0])
+
+
+def _why_unknown(name: str, key: str) -> str:
+    shown = f'"{name[:60]}…"' if len(name) > 60 else f'"{name}"'
+    isomers = _table()[1].get(key)
+    if isomers:
+        return f"{shown} does not say which liquid: write {' or '.join(isomers)}."
+    near = [] if len(name) > _LONGEST_NAME else difflib.get_close_matches(key, _by_name(), n=3)
+    if near:
+        names = dict.fromkeys(_by_name()[match].name for match in near)
+        return f"{shown} is not in the table of liquids. Near it: {', '.join(names)}."
+    return f"{shown} is not in the table of liquids. It holds: {', '.join(liquid_names())}."
+
+
+@cache
+def _table() -> tuple[tuple[Liquid, ...], Mapping[str, list[str]]]:
+    text = (resources.files("potash") / "properties" / "data" / "liquids.json").read_text("utf-8")
+    document = json.loads(text)
+    ambiguous = {_key(name): isomers for name, isomers in document["ambiguous"].items()}
+    return tuple(_liquid(entry) for entry in document["liquids"]), ambiguous
+
+
+@cache
+def _by_name() -> Mapping[str, Liquid]:
+    return {
+        _key(name): found
+        for found in _table()[0]
+        for name in (found.name, found.cas, *found.aliases)
+    }
+
+
+def _liquid(entry: Mapping[str, Any]) -> Liquid:
+    records = {name: _record(fields) for name, fields in entry["records"].items()}
+    return Liquid(entry["name"], entry["cas"], entry["formula"], tuple(entry["aliases"]), records)
+
+
+def _record(fields: Mapping[str, Any]) -> LiquidRecord:
+    points = {name: tuple(fields[name]) for name in ("temperatures", "values")}
+    return LiquidRecord(**{**fields, **points})
+
+
+def _key(name: str) -> str:
+    return " ".join(name[: _LONGEST_NAME + 1].casefold().split())
+
+
+def _in_words(name: str) -> str:
+    return name.replace("_", " ")
+
+
+def _both(T: float) -> str:
+    return f"{show(Quantity(T, 'K'), 5)} ({T - 273.15:.1f} °C)".replace("(-", "(−")
