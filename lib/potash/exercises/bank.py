@@ -1,0 +1,391 @@
+"""Loading exercises from files: how an exercise is written, and every check made on it.
+
+A file holds one chapter's exercises as TOML. Nothing in it is a program: answers are formulas of
+:mod:`potash.exercises.formula`, whose dimensions are checked as the file is loaded.
+
+.. code-block:: toml
+
+    chapter = 2                          # the chapter of every exercise in this file
+
+    [[exercise]]
+    id = "weigh-hydroxide"               # lower case, digits and hyphens; never changes again
+    title = "Weigh out the hydroxide"
+    outcome = "Correct a weighed mass for its assay."       # what a student can do afterwards
+    text = "You need {amount} of KOH. The label says {assay} KOH."   # {holes} are the givens
+    caution = "Potassium hydroxide burns skin and eyes."
+    hints = ["How much pure KOH is that?", "Only part of what you weigh is KOH."]
+    constraints = ['mass < quantity("20 g")']               # must hold for figures and answers
+
+    [exercise.given.amount]              # a range: every step of it may be drawn
+    from = 0.100                         # decimals are shown as written: 0.100, 0.105, 0.110
+    to = 0.200
+    step = 0.005
+    unit = "mol"
+
+    [exercise.given.assay]               # or a list to choose from
+    choices = [84.5, 85.0, 86.5]
+    unit = "%"
+
+    [exercise.given.metal]               # words serve too: {metal} in text and in formulas
+    choices = ["Na", "K"]
+
+    [[exercise.asked]]                   # the chain: a later answer may use an earlier one's name
+    name = "mass"
+    prompt = "Mass to weigh out"
+    unit = "g"
+    answer = 'amount * molar_mass("KOH") / assay'
+    tolerance = { relative = 0.01 }      # or absolute = "0.5 K", or figures = 3; the widest counts
+    figures = 3                          # significant figures to give (one more is accepted)
+
+    [[exercise.asked.slip]]              # what a known mistake gives; it may use the right answer
+    name = "assay forgotten"
+    says = "This is the mass of pure KOH; what you weigh holds less than that."
+    answer = "mass * assay"
+
+A question has a ``kind``. Left out, it is ``"number"``, as above. The other kinds:
+
+* ``kind = "equation"``: ``answer = "{metal}OH + Mg -> {metal} + MgO + H2"``. The library balances
+  it; the student's equation counts if its species and whole-number ratio agree. Multiples,
+  reversal and unbalanced elements are recognised without further slips.
+* ``kind = "choice"``: ``options = ["KOH", "Mg"]`` and a formula that gives one of them:
+  ``answer = '"KOH" if n_hydroxide < n_magnesium else "Mg"'``.
+* ``kind = "text"``: free text, for a person to mark; ``notes`` tell that person what to look for.
+
+Formulas see the givens and the earlier answers, all in SI, so no unit factor is ever written:
+write ``quantity("22.7 L/mol")`` for a constant, ``R`` and ``N_A`` for those of nature. A
+temperature given or asked in degC is in kelvin inside formulas; ``difference = true`` marks an
+asked temperature difference, where 5 °C means 5 K. The functions are listed in
+:mod:`potash.exercises.library`.
+
+``potash assign COURSE.toml --check`` proves each exercise of a course over 500 sets of figures.
+"""
+
+import re
+import tomllib
+from collections.abc import Iterator, Mapping, Sequence
+from decimal import Decimal
+from functools import cache
+from pathlib import Path
+from typing import Any, Final, TypeVar
+
+from potash import units
+from potash.errors import PotashError
+from potash.exercises import library
+from potash.exercises.exercise import (
+    Asked,
+    Exercise,
+    Given,
+    Slip,
+    Tolerance,
+    shown_figure,
+    shown_unit,
+)
+from potash.exercises.formula import Formula, compile_formula, compile_template, holes
+from potash.exercises.library import TEXT, TRUTH, Kind
+from potash.exercises.schemas import check
+from potash.files import read_capped
+
+MAX_FILE: Final = 1_000_000
+MAX_CHOICES: Final = 10_000
+
+SomeExercise = TypeVar("SomeExercise")
+
+_BANK: Final = Path(__file__).with_name("bank")
+
+
+class BadExercise(PotashError):
+    """An exercise file cannot be used; the message names file, exercise and field."""
+
+
+class UnknownExercise(PotashError):
+    """No exercise has this id."""
+
+
+@cache
+def bank() -> Mapping[str, Exercise]:
+    """Every exercise that comes with the library, by id, in order of chapter.
+
+    Raises: BadExercise.
+    """
+    exercises: dict[str, Exercise] = {}
+    for path in sorted(_BANK.glob("*.toml")):
+        add(exercises, load(path), path.name)
+    return exercises
+
+
+def add(
+    exercises: dict[str, Exercise], more: Sequence[Exercise], where: str
+) -> dict[str, Exercise]:
+    """Put ``more`` into ``exercises``.
+
+    Raises: BadExercise, if an id is there already.
+    """
+    for exercise in more:
+        if exercise.id in exercises:
+            raise BadExercise(
+                f"{where}: the id {exercise.id!r} belongs to another exercise already; "
+                "give this one an id of its own."
+            )
+        exercises[exercise.id] = exercise
+    return exercises
+
+
+def find(exercise_id: str, among: Mapping[str, SomeExercise]) -> SomeExercise:
+    """The exercise called ``exercise_id`` ``among`` those by id.
+
+    Raises: UnknownExercise, naming the nearest ids.
+    """
+    from difflib import get_close_matches
+
+    if exercise_id in among:
+        return among[exercise_id]
+    near = get_close_matches(exercise_id, among, n=3) or sorted(among)[:8]
+    raise UnknownExercise(
+        f"no exercise is called {exercise_id!r}. Did you mean {' or '.join(near)}?"
+    )
+
+
+def load(path: Path) -> tuple[Exercise, ...]:
+    """The exercises of one file.
+
+    Raises: BadExercise, naming file, exercise and field; OSError, if it cannot be read.
+    """
+    return read(read_capped(path, MAX_FILE), path.name)
+
+
+def read(text: str | bytes, where: str) -> tuple[Exercise, ...]:
+    """The exercises in ``text``; ``where`` names the file in errors.
+
+    Raises: BadExercise.
+    """
+    try:
+        content = text.decode("utf-8-sig") if isinstance(text, bytes) else text
+        # Decimals keep the zeros that the author wrote: 0.100 is shown as 0.100.
+        data = tomllib.loads(content, parse_float=Decimal)
+        check("exercises", data, where)
+    except (PotashError, ValueError, RecursionError) as reason:
+        raise BadExercise(
+            f"{where}: {reason}" if where not in str(reason) else str(reason)
+        ) from None
+    return tuple(_exercise(row, data["chapter"], where) for row in data["exercise"])
+
+
+def _exercise(row: Mapping[str, Any], chapter: int, where: str) -> Exercise:
+    place = f"{where}, exercise {row['id']}"
+    givens = tuple(
+        _given(name, spec, f"{place}, given {name}") for name, spec in row.get("given", {}).items()
+    )
+    scope: dict[str, Kind] = {}
+    for given in givens:
+        _name_once(scope, given.name, given.kind, place)
+    asked = tuple(_chain(row["asked"], scope, place))
+    exercise = Exercise(
+        id=row["id"],
+        chapter=chapter,
+        title=row["title"],
+        text=row["text"].strip(),
+        outcome=row["outcome"],
+        caution=row["caution"],
+        hints=tuple(row.get("hints", ())),
+        givens=givens,
+        constraints=tuple(_constraints(row.get("constraints", ()), scope, place)),
+        asked=asked,
+    )
+    _check_holes(exercise, place)
+    return exercise
+
+
+def _name_once(scope: dict[str, Kind], name: str, kind: Kind, place: str) -> None:
+    if name in scope:
+        raise BadExercise(f"{place}: two givens or questions are called {name!r}.")
+    if name in library.constants():
+        raise BadExercise(f"{place}: {name!r} is a constant of the library; choose another name.")
+    scope[name] = kind
+
+
+def _given(name: str, spec: Mapping[str, Any], place: str) -> Given:
+    if not name.isidentifier():
+        raise BadExercise(f"{place}: a name is made of letters, digits and _, and no digit first.")
+    choices: list[Any] = list(spec["choices"] if "choices" in spec else _steps(spec, place))
+    unit = spec.get("unit", "")
+    if all(isinstance(choice, str) for choice in choices):
+        if unit:
+            raise BadExercise(f"{place}: words have no unit; leave out unit = {unit!r}.")
+        return Given(name, TEXT, {choice: choice for choice in choices}, tuple(choices))
+    if any(isinstance(choice, str) for choice in choices):
+        raise BadExercise(f"{place}: the choices are partly words, partly numbers.")
+    figures: dict[str, float | str] = {}
+    try:
+        for choice in choices:
+            figures[shown_figure(str(choice), unit)] = units.read(f"{choice} {unit}").si
+        return Given(name, library.dimension_of(unit), figures, tuple(figures))
+    except units.UnreadableQuantity as reason:
+        raise BadExercise(f"{place}: {reason}") from None
+
+
+def _steps(spec: Mapping[str, Any], place: str) -> Iterator[Decimal]:
+    first, last, step = (Decimal(spec[key]) for key in ("from", "to", "step"))
+    if not (step > 0 and last >= first and all(x.is_finite() for x in (first, last, step))):
+        raise BadExercise(f"{place}: from {first} to {last} in steps of {step} is not a range.")
+    count = int((last - first) / step) + 1
+    if count > MAX_CHOICES:
+        raise BadExercise(f"{place}: the range has {count} steps; at most {MAX_CHOICES} are used.")
+    return (first + index * step for index in range(count))
+
+
+def _chain(
+    rows: Sequence[Mapping[str, Any]], scope: dict[str, Kind], place: str
+) -> Iterator[Asked]:
+    for row in rows:
+        asked = _asked(row, scope, f"{place}, asked {row['name']}")
+        kind = _kind_in_formulas(asked)
+        if kind is not None:
+            _name_once(scope, asked.name, kind, place)
+        yield asked
+
+
+def _kind_in_formulas(asked: Asked) -> Kind | None:
+    """What later formulas may do with an answer; nothing refers to equations and free text."""
+    if asked.kind == "number":
+        return asked.dimension
+    return TEXT if asked.kind == "choice" else None
+
+
+def _asked(row: Mapping[str, Any], scope: Mapping[str, Kind], place: str) -> Asked:
+    match row.get("kind", "number"):
+        case "text":
+            return Asked(row["name"], row["prompt"], "text", None, notes=row.get("notes", ""))
+        case "equation":
+            _require(row, ("answer",), place)
+            template = _template(row["answer"], scope, f"{place}, answer")
+            return Asked(row["name"], row["prompt"], "equation", template)
+        case "choice":
+            return _choice(row, scope, place)
+    return _number(row, scope, place)
+
+
+def _choice(row: Mapping[str, Any], scope: Mapping[str, Kind], place: str) -> Asked:
+    _require(row, ("answer", "options"), place)
+    for option in row["options"]:
+        _template(option, scope, f"{place}, options")
+    return Asked(
+        row["name"],
+        row["prompt"],
+        "choice",
+        _formula(row["answer"], scope, TEXT, f"{place}, answer"),
+        options=tuple(row["options"]),
+        slips=tuple(_slips(row, scope, TEXT, place)),
+    )
+
+
+def _number(row: Mapping[str, Any], scope: Mapping[str, Kind], place: str) -> Asked:
+    _require(row, ("answer", "unit", "tolerance"), place)
+    unit = row["unit"]
+    try:
+        dimension = library.dimension_of(unit)
+        zero, one = (units.read(f"{number} {unit}").si for number in (0, 1))
+    except units.UnreadableQuantity as reason:
+        raise BadExercise(f"{place}, unit: {reason}") from None
+    difference = row.get("difference", False)
+    return Asked(
+        row["name"],
+        row["prompt"],
+        "number",
+        _formula(row["answer"], scope, dimension, f"{place}, answer"),
+        unit=shown_unit(unit),
+        dimension=dimension,
+        factor=one - zero,
+        offset=0.0 if difference else zero,
+        difference=difference,
+        tolerance=tolerance(row["tolerance"], dimension, f"{place}, tolerance"),
+        figures=row.get("figures"),
+        slips=tuple(_slips(row, scope, dimension, place)),
+    )
+
+
+def tolerance(spec: Mapping[str, Any], dimension: Kind, place: str) -> Tolerance:
+    """A tolerance as exercise and course files write it.
+
+    Raises: BadExercise, if an absolute one is not a quantity of the asked ``dimension``.
+    """
+    absolute = 0.0
+    if "absolute" in spec:
+        try:
+            reading = units.read(spec["absolute"], difference=True)
+        except units.UnreadableQuantity as reason:
+            raise BadExercise(f"{place}: {reason}") from None
+        given: Kind = reading.dimension
+        if given != dimension:
+            raise BadExercise(
+                f"{place}: {spec['absolute']!r} is not {library.describe_kind(dimension)}, "
+                "as the answer is."
+            )
+        absolute = reading.si
+    return Tolerance(float(spec.get("relative", 0)), absolute, spec.get("figures"))
+
+
+def _slips(
+    row: Mapping[str, Any], scope: Mapping[str, Kind], kind: Kind, place: str
+) -> Iterator[Slip]:
+    within = {**scope, row["name"]: kind}
+    for slip in row.get("slip", ()):
+        where = f"{place}, slip {slip['name']!r}"
+        formula = _formula(slip["answer"], within, None, where)
+        if (formula.kind == TEXT) != (kind == TEXT) or formula.kind == TRUTH:
+            raise BadExercise(
+                f"{where}: the slip gives {library.describe_kind(formula.kind)}, "
+                f"the answer is {library.describe_kind(kind)}."
+            )
+        yield Slip(slip["name"], slip["says"], formula)
+
+
+def _constraints(texts: Sequence[str], scope: Mapping[str, Kind], place: str) -> Iterator[Formula]:
+    for number, text in enumerate(texts, 1):
+        yield _formula(text, scope, TRUTH, f"{place}, constraint {number}")
+
+
+def _formula(text: str, scope: Mapping[str, Kind], wanted: Kind | None, place: str) -> Formula:
+    try:
+        formula = compile_formula(text, scope)
+    except PotashError as reason:
+        raise BadExercise(f"{place}: {reason}.") from None
+    if wanted is not None and formula.kind != wanted:
+        raise BadExercise(
+            f"{place}: formula `{text}` gives {library.describe_kind(formula.kind)}; "
+            f"{library.describe_kind(wanted)} is needed."
+        )
+    return formula
+
+
+def _template(text: str, scope: Mapping[str, Kind], place: str) -> Formula:
+    try:
+        return compile_template(text, scope)
+    except PotashError as reason:
+        raise BadExercise(f"{place}: {reason}.") from None
+
+
+def _require(row: Mapping[str, Any], fields: Sequence[str], place: str) -> None:
+    missing = [field for field in fields if field not in row]
+    if missing:
+        raise BadExercise(f"{place}: a question of this kind needs {' and '.join(missing)}.")
+
+
+def _check_holes(exercise: Exercise, place: str) -> None:
+    known = {given.name for given in exercise.givens}
+    prompts = [asked.prompt for asked in exercise.asked]
+    spoken = [exercise.text, exercise.caution, *exercise.hints, *prompts]
+    for text in spoken:
+        unknown = holes(text) - known
+        if unknown:
+            raise BadExercise(
+                f"{place}: {{{sorted(unknown)[0]}}} in a text names no given; "
+                f"the givens are {', '.join(sorted(known)) or 'none'}."
+            )
+        if re.search(r"[{}]", re.sub(r"\{[A-Za-z_]\w*\}", "", text)):
+            raise BadExercise(f"{place}: a text has a brace that is not a {{name}} hole.")
+    unseen = known - set().union(*(holes(text) for text in (exercise.text, *prompts)))
+    if unseen:
+        raise BadExercise(
+            f"{place}: the text never tells the student {{{sorted(unseen)[0]}}}; "
+            "name every given in the text or in a prompt."
+        )

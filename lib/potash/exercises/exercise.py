@@ -1,0 +1,150 @@
+"""What an exercise is: figures to be given, a chain of asked quantities, slips people make."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Final, Literal
+
+from potash import units
+from potash.exercises.formula import Formula, FormulaFailed, fill
+from potash.exercises.library import DIMENSIONLESS, TEXT, Dimension, Kind
+
+AskedKind = Literal["number", "equation", "choice", "text"]
+
+NO_BREAK_SPACE: Final = "\u00a0"
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """A figure or a word that differs from student to student.
+
+    choices: as the student reads them ("9.30 g", "KOH"). values: what formulas compute with, in SI,
+    by choice.
+    """
+
+    name: str
+    kind: Kind
+    values: Mapping[str, float | str]
+    choices: tuple[str, ...]
+
+    def value_of(self, shown: str) -> float | str:
+        """What ``shown`` means to a formula; a figure outside the present range is read as typed.
+
+        Raises: potash.units.UnreadableQuantity, if it is not a quantity at all.
+        """
+        known = self.values.get(shown)
+        if known is not None:
+            return known
+        return shown if self.kind == TEXT else units.read(shown).si
+
+
+@dataclass(frozen=True, slots=True)
+class Tolerance:
+    """How far an answer may lie from the key: the widest of what is set.
+
+    relative: a fraction of the key. absolute: in SI units. figures: half a unit in that figure.
+    """
+
+    relative: float = 0.0
+    absolute: float = 0.0
+    figures: int | None = None
+
+    def around(self, key: float) -> float:
+        """The greatest deviation from ``key`` that still counts as right, in SI units."""
+        widest = max(abs(key) * self.relative, self.absolute)
+        if self.figures is not None and key:
+            widest = max(widest, float(f"5e{int(f'{key:e}'.partition('e')[2]) - self.figures}"))
+        return widest or abs(key) * 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """A mistake that students are known to make: its name, what to tell them, what it gives."""
+
+    name: str
+    says: str
+    answer: Formula
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """One asked quantity of the chain.
+
+    answer: the key's formula; for an equation a template that the library balances; for free text
+    None. unit, factor, offset: an answer of x in ``unit`` is ``x * factor + offset`` in SI.
+    difference: a temperature difference, where 5 °C means 5 K. notes: for whoever marks by hand.
+    """
+
+    name: str
+    prompt: str
+    kind: AskedKind
+    answer: Formula | None
+    unit: str = ""
+    dimension: Dimension = DIMENSIONLESS
+    factor: float = 1.0
+    offset: float = 0.0
+    difference: bool = False
+    tolerance: Tolerance = Tolerance()
+    figures: int | None = None
+    options: tuple[str, ...] = ()
+    slips: tuple[Slip, ...] = ()
+    notes: str = ""
+
+    def in_unit(self, value: float) -> float:
+        """The SI ``value`` in the asked unit."""
+        return (value - self.offset) / self.factor
+
+
+@dataclass(frozen=True, slots=True)
+class Exercise:
+    """An exercise of the bank, checked and ready to be set."""
+
+    id: str
+    chapter: int
+    title: str
+    text: str
+    outcome: str
+    caution: str
+    hints: tuple[str, ...]
+    givens: tuple[Given, ...]
+    constraints: tuple[Formula, ...]
+    asked: tuple[Asked, ...]
+
+    def values(self, figures: Mapping[str, str]) -> dict[str, Any]:
+        """The SI values of the given ``figures`` as a student reads them.
+
+        Raises: KeyError, if a given is missing; potash.units.UnreadableQuantity.
+        """
+        return {given.name: given.value_of(figures[given.name]) for given in self.givens}
+
+    def solve(self, figures: Mapping[str, str]) -> dict[str, Any]:
+        """The givens and every answer of the key, by name, in SI.
+
+        Raises: FormulaFailed, if an answer has no finite value, naming exercise and question.
+        """
+        values = self.values(figures)
+        for asked in self.asked:
+            if asked.answer is not None:
+                try:
+                    values[asked.name] = asked.answer.evaluate(values)
+                except FormulaFailed as reason:
+                    raise FormulaFailed(f"{self.id}, {asked.name}: {reason}") from reason
+        return values
+
+    def allows(self, values: Mapping[str, Any]) -> bool:
+        """Whether solved ``values`` meet every constraint."""
+        return all(constraint.evaluate(values) for constraint in self.constraints)
+
+    def told(self, text: str, figures: Mapping[str, str]) -> str:
+        """``text`` of this exercise with the student's figures filled in."""
+        return fill(text, figures)
+
+
+def shown_unit(unit: str) -> str:
+    """A unit as people read it: °C for degC."""
+    return unit.replace("degC", "°C")
+
+
+def shown_figure(number: str, unit: str) -> str:
+    """A figure as a person writes it: true minus sign, and no line break before the unit."""
+    number = number.replace("-", "\u2212")
+    return f"{number}{NO_BREAK_SPACE}{shown_unit(unit)}" if unit else number

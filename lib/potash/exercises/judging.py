@@ -1,0 +1,330 @@
+"""Judging typed answers against the key, along the whole chain, as a careful marker would.
+
+Each answer is held against two targets: the key, and what the student's own earlier figures lead
+to. Whoever went astray in the first step and reasoned well from there loses only the first step.
+Then come the misreadings, from the particular to the general: the slips that the exercise's author
+foresaw, a misplaced unit (a factor of a thousand, Celsius for kelvin, percent for fraction), and
+the plain slips of any calculation (sign, decimal point, a factor of two).
+"""
+
+import math
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any, Final, NamedTuple
+
+from potash import units
+from potash.errors import PotashError
+from potash.exercises.equation_answers import judge_equation
+from potash.exercises.exercise import Asked, Exercise, Tolerance
+from potash.exercises.formula import FormulaFailed, fill
+from potash.exercises.library import DIMENSIONLESS, Dimension, describe_kind
+from potash.exercises.outcomes import Finding, Outcome
+
+ZERO_CELSIUS: Final = 273.15  # K, exact: SI Brochure, 9th edition, 2.3.1
+CALORIE: Final = 4.184  # J, the thermochemical calorie, exact: NIST SP 811 (2008), B.8
+
+_TEMPERATURE: Final[Dimension] = (0, 0, 0, 0, 1)
+
+BLANK: Final = Finding(Outcome.BLANK, "No answer was given.")
+CORRECT: Final = Finding(Outcome.CORRECT, "Right.")
+FOLLOW_THROUGH: Final = Finding(
+    Outcome.FOLLOW_THROUGH, "Right from your own earlier figure, which was not."
+)
+WRONG: Final = Finding(Outcome.WRONG, "Not right, and no common slip explains it.")
+TO_BE_READ: Final = Finding(Outcome.TO_BE_READ, "A person reads and marks this answer.")
+NEAR_MISS: Final = Finding(
+    Outcome.WRONG, "Close, but outside the tolerance: was something rounded too early?"
+)
+
+Typed = Mapping[str, str]
+Values = Mapping[str, Any]
+Tolerances = Mapping[str, Tolerance]
+
+
+class _Chain:
+    """The values of one student's chain: the key's, and the student's own as they come."""
+
+    def __init__(self, key: Values) -> None:
+        self.key = key
+        self.own: dict[str, Any] = dict(key)
+        self.differs: set[str] = set()
+        self.astray: set[str] = set()
+
+    def takes(self, name: str, value: Any, finding: Finding) -> None:
+        """Go on with the student's own ``value``."""
+        self.own[name] = value
+        self.differs.add(name)
+        if finding.outcome is not Outcome.CORRECT:
+            self.astray.add(name)
+
+    def carried(self, asked: Asked) -> Any:
+        """What the student's own earlier figures lead to; None where that is the key."""
+        assert asked.answer is not None
+        if self.differs.isdisjoint(asked.answer.names):
+            return None
+        try:
+            return asked.answer.evaluate(self.own)
+        except FormulaFailed:
+            return None
+
+    def went_astray_before(self, asked: Asked) -> bool:
+        assert asked.answer is not None
+        return not self.astray.isdisjoint(asked.answer.names)
+
+    def slips(self, asked: Asked, carried: Any) -> Iterator[tuple[Any, Any]]:
+        """Each foreseen slip with what it gives, from the key's figures and from the student's."""
+        scopes = [self.key]
+        if carried is not None:
+            scopes.append({**self.own, asked.name: carried})
+        for slip in asked.slips:
+            for values in scopes:
+                try:
+                    yield slip, slip.answer.evaluate(values)
+                except FormulaFailed:
+                    continue
+
+
+def judge(
+    exercise: Exercise, key: Values, typed: Typed, tolerances: Tolerances | None = None
+) -> dict[str, Finding]:
+    """A finding for every asked quantity of ``exercise``.
+
+    key: the solved figures of this student. typed: answers by name, missing or empty for blank.
+    tolerances: those that a course sets instead of the exercise's own, by name.
+    """
+    chain = _Chain(key)
+    findings: dict[str, Finding] = {}
+    for asked in exercise.asked:
+        text = typed.get(asked.name, "").strip()
+        if not text:
+            findings[asked.name] = BLANK
+            continue
+        tolerance = asked.tolerance
+        if tolerances is not None:
+            tolerance = tolerances.get(asked.name, tolerance)
+        findings[asked.name] = _JUDGES[asked.kind](asked, text, chain, tolerance)
+    return findings
+
+
+def _judge_text(asked: Asked, text: str, chain: _Chain, tolerance: Tolerance) -> Finding:
+    return TO_BE_READ
+
+
+def _judge_equation(asked: Asked, text: str, chain: _Chain, tolerance: Tolerance) -> Finding:
+    assert asked.answer is not None
+    return judge_equation(asked.answer.evaluate(chain.key), text)
+
+
+def _judge_choice(asked: Asked, text: str, chain: _Chain, tolerance: Tolerance) -> Finding:
+    options = [fill(option, chain.key) for option in asked.options]
+    chosen = next((option for option in options if option.casefold() == text.casefold()), None)
+    if chosen is None:
+        return Finding(Outcome.UNREADABLE, f"This is none of the choices: {', '.join(options)}.")
+    finding = _compare_choice(asked, chosen, chain)
+    chain.takes(asked.name, chosen, finding)
+    return finding
+
+
+def _compare_choice(asked: Asked, chosen: str, chain: _Chain) -> Finding:
+    if chosen == chain.key[asked.name]:
+        return CORRECT
+    carried = chain.carried(asked)
+    if chosen == carried:
+        return FOLLOW_THROUGH if chain.went_astray_before(asked) else CORRECT
+    for slip, value in chain.slips(asked, carried):
+        if chosen == value:
+            return Finding(Outcome.KNOWN_SLIP, slip.says, slip.name)
+    return WRONG
+
+
+def _judge_number(asked: Asked, text: str, chain: _Chain, tolerance: Tolerance) -> Finding:
+    try:
+        reading = units.read(text, difference=asked.difference)
+    except PotashError as reason:
+        return Finding(Outcome.UNREADABLE, str(reason))
+    dimension: Dimension = reading.dimension
+    if dimension != asked.dimension:
+        return _judge_other_unit(asked, reading, chain, tolerance)
+    finding = _compare_number(asked, reading.si, chain, tolerance)
+    if finding.holds:
+        finding = _with_figures(asked, reading, finding)
+    _go_on_with(asked, reading.si, chain, finding)
+    return finding
+
+
+def _go_on_with(asked: Asked, value: float, chain: _Chain, finding: Finding) -> None:
+    """Follow the student's figure, unless it is none that could be meant physically."""
+    key = chain.key[asked.name]
+    if math.isfinite(value) and (key == 0 or value * key > 0):
+        chain.takes(asked.name, value, finding)
+
+
+def _with_figures(asked: Asked, reading: units.Reading, finding: Finding) -> Finding:
+    wanted = asked.figures
+    if wanted is None:
+        return finding
+    if reading.figures < wanted:
+        return finding._replace(figures="too few")
+    if reading.sure_figures > wanted + 1:
+        return finding._replace(figures="too many")
+    return finding
+
+
+def _compare_number(asked: Asked, value: float, chain: _Chain, tolerance: Tolerance) -> Finding:
+    key = chain.key[asked.name]
+    if abs(value - key) <= tolerance.around(key):
+        return CORRECT
+    carried = chain.carried(asked)
+    if carried is not None and abs(value - carried) <= tolerance.around(carried):
+        return FOLLOW_THROUGH if chain.went_astray_before(asked) else CORRECT
+    for slip, slipped in chain.slips(asked, carried):
+        if slip.answer.kind == asked.dimension and _agrees(value, slipped, tolerance):
+            return Finding(Outcome.KNOWN_SLIP, slip.says, slip.name)
+    targets = (key,) if carried is None else (key, carried)
+    for target in targets:
+        for misreading in _misreadings(asked):
+            if misreading.explains(value, target, tolerance):
+                return misreading.finding
+    near = any(abs(value - target) <= 3 * tolerance.around(target) for target in targets)
+    return NEAR_MISS if near else WRONG
+
+
+def _agrees(value: float, target: float, tolerance: Tolerance) -> bool:
+    return abs(value - target) <= tolerance.around(target)
+
+
+def _judge_other_unit(
+    asked: Asked, reading: units.Reading, chain: _Chain, tolerance: Tolerance
+) -> Finding:
+    """A readable answer of another dimension than asked: no unit, or the unit of something else."""
+    as_asked = reading.value * asked.factor + asked.offset
+    dimension: Dimension = reading.dimension
+    carried = chain.carried(asked)
+    targets = [chain.key[asked.name]] if carried is None else [chain.key[asked.name], carried]
+    right_number = any(_agrees(as_asked, target, tolerance) for target in targets)
+    if dimension == DIMENSIONLESS and not reading.unit:
+        return _judge_bare_number(asked, as_asked, right_number, chain, tolerance)
+    for slip, slipped in chain.slips(asked, carried):
+        if slip.answer.kind == dimension and _agrees(reading.si, slipped, tolerance):
+            return Finding(Outcome.KNOWN_SLIP, slip.says, slip.name)
+    asked_kind, given_kind = describe_kind(asked.dimension), describe_kind(dimension)
+    if right_number:
+        says = f"The number is right, but the unit belongs to {given_kind}; asked is {asked_kind}."
+        return Finding(Outcome.UNIT_SLIP, says, "wrong unit")
+    return Finding(Outcome.WRONG, f"Asked is {asked_kind}; the answer is {given_kind}.")
+
+
+def _judge_bare_number(
+    asked: Asked, as_asked: float, right_number: bool, chain: _Chain, tolerance: Tolerance
+) -> Finding:
+    if right_number:
+        says = f"The number is right in {asked.unit}, but it has no unit."
+        finding = Finding(Outcome.UNIT_SLIP, says, "no unit")
+    else:
+        found = _compare_number(asked, as_asked, chain, tolerance)
+        finding = found._replace(says=f"{found.says} The unit is missing, too.")
+    _go_on_with(asked, as_asked, chain, finding)
+    return finding
+
+
+class _Misreading(NamedTuple):
+    """A common misreading: the answer is ``factor`` times the target, plus ``shift``."""
+
+    factor: float
+    shift: float
+    finding: Finding
+
+    def explains(self, value: float, target: float, tolerance: Tolerance) -> bool:
+        if target == 0:
+            return False
+        undone = (value - self.shift) / self.factor
+        return abs(undone - target) <= tolerance.around(target)
+
+
+def _factor(factor: float, outcome: Outcome, name: str, says: str) -> _Misreading:
+    return _Misreading(factor, 0.0, Finding(outcome, says, name))
+
+
+_THOUSAND_SAYS: Final = (
+    "The figures are right, but the answer is out by a power of a thousand: "
+    "look at the prefix of the unit (k, m, µ)."
+)
+_PREFIXES: Final = tuple(
+    _factor(10.0**power, Outcome.UNIT_SLIP, "factor of a thousand", _THOUSAND_SAYS)
+    for power in (3, -3, 6, -6)
+)
+_CELSIUS: Final = tuple(
+    _Misreading(
+        1.0,
+        shift,
+        Finding(
+            Outcome.UNIT_SLIP,
+            "Out by 273.15: a temperature in °C was taken for one in K, or the other way round.",
+            "Celsius for kelvin",
+        ),
+    )
+    for shift in (ZERO_CELSIUS, -ZERO_CELSIUS)
+)
+_PERCENT: Final = tuple(
+    _factor(
+        factor,
+        Outcome.UNIT_SLIP,
+        "percent for fraction",
+        "Out by a factor of 100: a fraction was taken for a percentage, or the other way round.",
+    )
+    for factor in (100.0, 0.01)
+)
+_CALORIES: Final = tuple(
+    _factor(
+        factor,
+        Outcome.UNIT_SLIP,
+        "calories for joules",
+        "Out by a factor of 4.184: calories were taken for joules, or the other way round.",
+    )
+    for factor in (CALORIE, 1 / CALORIE)
+)
+_PLAIN_SLIPS: Final = (
+    _factor(
+        -1.0,
+        Outcome.KNOWN_SLIP,
+        "sign",
+        "The size is right and the sign is not: which way does the quantity change?",
+    ),
+    *(
+        _factor(
+            factor,
+            Outcome.KNOWN_SLIP,
+            "decimal point",
+            "The figures are right, but the decimal point is in the wrong place.",
+        )
+        for factor in (10.0, 0.1, 100.0, 0.01)
+    ),
+    *(
+        _factor(
+            factor,
+            Outcome.KNOWN_SLIP,
+            "factor of two",
+            "Out by a factor of two: look at the coefficients of the equation.",
+        )
+        for factor in (2.0, 0.5)
+    ),
+)
+
+
+def _misreadings(asked: Asked) -> tuple[_Misreading, ...]:
+    """The common misreadings that make sense for what is asked, the likeliest first."""
+    dimension = asked.dimension
+    if dimension == DIMENSIONLESS:
+        return (*_PERCENT, *_PLAIN_SLIPS)
+    if dimension == _TEMPERATURE:
+        return _PLAIN_SLIPS if asked.difference else (*_CELSIUS, *_PREFIXES, *_PLAIN_SLIPS)
+    if dimension[:3] == (1, 2, -2):
+        return (*_PREFIXES, *_CALORIES, *_PLAIN_SLIPS)
+    return (*_PREFIXES, *_PLAIN_SLIPS)
+
+
+_JUDGES: Final[dict[str, Callable[[Asked, str, _Chain, Tolerance], Finding]]] = {
+    "number": _judge_number,
+    "equation": _judge_equation,
+    "choice": _judge_choice,
+    "text": _judge_text,
+}

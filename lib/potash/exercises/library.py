@@ -1,0 +1,174 @@
+"""The functions and constants that a formula may call, each with declared dimensions.
+
+Every function takes and gives coherent SI floats (kg, m, s, mol, K) or texts. Results are kept,
+because a class asks for the same molar mass thousands of times. To offer another function, write
+it here and add its row to :func:`functions`.
+"""
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from typing import Any, Final, Literal
+
+from potash import units
+
+Dimension = tuple[float, ...]
+Kind = Dimension | Literal["text", "truth"]
+
+DIMENSIONLESS: Final[Dimension] = (0, 0, 0, 0, 0)
+TEXT: Final = "text"
+TRUTH: Final = "truth"
+
+# Functions whose result follows the dimension of what they are given; the compiler knows them.
+GENERIC: Final = frozenset({"abs", "max", "min", "quantity", "sqrt"})
+
+_KEPT: Final = 4096
+
+
+@dataclass(frozen=True, slots=True)
+class Constant:
+    """A named constant: its SI value, its kind, and where the value comes from."""
+
+    value: float
+    kind: Dimension
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class LibraryFunction:
+    """A function that formulas may call: the kinds it takes, the kind it gives, how it reads."""
+
+    signature: str
+    arguments: tuple[Kind, ...]
+    result: Kind
+    call: Callable[..., Any]
+
+
+@cache
+def dimension_of(unit: str) -> Dimension:
+    """The exponents of kg, m, s, mol and K in ``unit``; an empty unit is a plain number.
+
+    Raises: potash.units.UnreadableQuantity, if the unit is not known.
+    """
+    return units.read(f"1 {unit}").dimension if unit else DIMENSIONLESS
+
+
+def read_quantity(text: str) -> tuple[Dimension, float]:
+    """The dimension and the SI value of a typed quantity such as ``273.15 K``.
+
+    Raises: potash.units.UnreadableQuantity.
+    """
+    reading = units.read(text)
+    return reading.dimension, reading.si
+
+
+def describe_kind(kind: Kind) -> str:
+    """What a kind is called in an error: ``a text``, ``a plain number``, ``in kg·mol⁻¹``."""
+    if kind == TEXT:
+        return "a text"
+    if kind == TRUTH:
+        return "a comparison"
+    powers = zip(("kg", "m", "s", "mol", "K"), kind, strict=True)
+    named = [name if power == 1 else f"{name}^{power:g}" for name, power in powers if power]
+    return f"in {' '.join(named)}" if named else "a plain number"
+
+
+@cache
+def constants() -> Mapping[str, Constant]:
+    """The named constants of formulas."""
+    # SI Brochure, 9th edition (BIPM 2019), table 1: exact by definition.
+    boltzmann, avogadro = 1.380649e-23, 6.02214076e23
+    exact = "SI Brochure, 9th edition (BIPM 2019)"
+    return {
+        "R": Constant(boltzmann * avogadro, dimension_of("J/(mol K)"), exact),
+        "N_A": Constant(avogadro, dimension_of("mol-1"), exact),
+    }
+
+
+@cache
+def functions() -> Mapping[str, LibraryFunction]:
+    """The library by name."""
+    temperature = dimension_of("K")
+    molar_energy = dimension_of("J/mol")
+    reaction: tuple[Kind, ...] = (TEXT, temperature)
+    number: tuple[Kind, ...] = (DIMENSIONLESS,)
+    rows: dict[str, tuple[tuple[Kind, ...], Kind, Callable[..., Any], str]] = {
+        "molar_mass": ((TEXT,), dimension_of("kg/mol"), _molar_mass, "(formula)"),
+        "atoms": ((TEXT, TEXT), DIMENSIONLESS, _atoms, "(formula, element)"),
+        "coefficient": ((TEXT, TEXT), DIMENSIONLESS, _coefficient, "(equation, formula)"),
+        "reaction_enthalpy": (reaction, molar_energy, _reaction_enthalpy, "(equation, T)"),
+        "reaction_entropy": (
+            reaction,
+            dimension_of("J/(mol K)"),
+            _reaction_entropy,
+            "(equation, T)",
+        ),
+        "reaction_gibbs_energy": (reaction, molar_energy, _reaction_gibbs, "(equation, T)"),
+        "equilibrium_constant": (reaction, DIMENSIONLESS, _equilibrium_constant, "(equation, T)"),
+        "density": (reaction, dimension_of("kg/m3"), _density, "(liquid, T)"),
+        "exp": (number, DIMENSIONLESS, math.exp, "(number)"),
+        "ln": (number, DIMENSIONLESS, math.log, "(number)"),
+        "log10": (number, DIMENSIONLESS, math.log10, "(number)"),
+    }
+    return {
+        name: LibraryFunction(f"{name}{takes}", arguments, result, call)
+        for name, (arguments, result, call, takes) in rows.items()
+    }
+
+
+@lru_cache(_KEPT)
+def _molar_mass(formula: str) -> float:
+    from potash import formulas
+
+    return float(formulas.molar_mass(formula).m_as("kg/mol"))
+
+
+@lru_cache(_KEPT)
+def _atoms(formula: str, element: str) -> float:
+    from potash import formulas
+
+    return float(formulas.parse(formula).elements.get(element, 0))
+
+
+@lru_cache(_KEPT)
+def _coefficient(equation: str, formula: str) -> float:
+    coefficients = _reaction(equation).coefficients
+    if formula not in coefficients:
+        raise ValueError(f"{formula} does not take part in {equation}")
+    return float(abs(coefficients[formula]))
+
+
+@lru_cache(_KEPT)
+def _reaction(equation: str) -> Any:
+    from potash import reactions
+
+    return reactions.balance(equation)
+
+
+@lru_cache(_KEPT)
+def _reaction_enthalpy(equation: str, T: float) -> float:
+    return float(_reaction(equation).enthalpy(units.Quantity(T, "K")).m_as("J/mol"))
+
+
+@lru_cache(_KEPT)
+def _reaction_entropy(equation: str, T: float) -> float:
+    return float(_reaction(equation).entropy(units.Quantity(T, "K")).m_as("J/(mol K)"))
+
+
+@lru_cache(_KEPT)
+def _reaction_gibbs(equation: str, T: float) -> float:
+    return float(_reaction(equation).gibbs_energy(units.Quantity(T, "K")).m_as("J/mol"))
+
+
+@lru_cache(_KEPT)
+def _equilibrium_constant(equation: str, T: float) -> float:
+    constant = _reaction(equation).equilibrium_constant(units.Quantity(T, "K"))
+    return float(getattr(constant, "magnitude", constant))
+
+
+@lru_cache(_KEPT)
+def _density(name: str, T: float) -> float:
+    from potash import properties
+
+    return float(properties.liquid(name).density(units.Quantity(T, "K")).m_as("kg/m3"))

@@ -1,0 +1,175 @@
+"""Proving an exercise before anyone is set it: hundreds of figures are drawn, solved and compared.
+
+What can be seen without figures (unknown names, dimensions that do not fit, holes that name
+nothing) is refused as the file is loaded; here comes what only figures show.
+"""
+
+from collections.abc import Iterator, Mapping
+from typing import Any, Final
+
+from potash.errors import PotashError
+from potash.exercises.exercise import Asked, Exercise, Slip
+from potash.exercises.formula import FormulaFailed, fill
+from potash.exercises.judging import judge
+from potash.exercises.outcomes import Outcome
+from potash.exercises.variants import draw_figures
+
+_SEED: Final = b"potash proof figures"
+
+# Constraints may turn away draws, but an exercise that turns away nearly all has the wrong ranges.
+_LEAST_ALLOWED: Final = 0.05
+
+
+class Unproved(PotashError):
+    """An exercise fails for some figures; the message names them."""
+
+
+def prove(exercise: Exercise, variants: int = 500) -> int:
+    """Solve ``variants`` sets of figures, and give back how many met the constraints.
+
+    For each of these the key is finite, no answer slips through zero under a relative tolerance,
+    every choice is among the options, every equation balances, the key itself is marked correct
+    as a student would type it, and each slip lies further from it than the tolerance.
+
+    Raises: Unproved, naming exercise, question and figures.
+    """
+    signs: dict[str, bool] = {}
+    told_apart: set[tuple[str, str]] = set()
+    allowed = 0
+    for draw in range(variants):
+        figures = draw_figures(exercise, _SEED, "proof", "proof", draw)
+        values = _solve(exercise, figures)
+        if not exercise.allows(values):
+            continue
+        allowed += 1
+        for asked in exercise.asked:
+            _prove_answer(exercise, asked, values, figures, signs)
+            told_apart.update(_slips_apart(exercise, asked, values, figures))
+        _prove_key_is_marked_right(exercise, values, figures)
+    _prove_enough(exercise, allowed, variants)
+    _prove_slips(exercise, told_apart)
+    return allowed
+
+
+def _solve(exercise: Exercise, figures: Mapping[str, str]) -> dict[str, Any]:
+    try:
+        return exercise.solve(figures)
+    except FormulaFailed as reason:
+        raise Unproved(f"{reason}. The figures were {_told(figures)}.") from None
+
+
+def _prove_answer(
+    exercise: Exercise,
+    asked: Asked,
+    values: Mapping[str, Any],
+    figures: Mapping[str, str],
+    signs: dict[str, bool],
+) -> None:
+    where = f"{exercise.id}, {asked.name}"
+    if asked.kind == "choice":
+        options = [fill(option, values) for option in asked.options]
+        if values[asked.name] not in options:
+            raise Unproved(
+                f"{where}: the key {values[asked.name]!r} is none of the options "
+                f"{', '.join(options)}. The figures were {_told(figures)}."
+            )
+    if asked.kind == "number":
+        positive = values[asked.name] > 0
+        changed = signs.setdefault(asked.name, positive) != positive
+        if changed and not asked.tolerance.absolute:
+            raise Unproved(
+                f"{where}: the answer changes its sign from one student to the next, and a "
+                "relative tolerance shrinks to nothing in between; add a constraint or an absolute "
+                f"tolerance. The figures were {_told(figures)}."
+            )
+
+
+def _slips_apart(
+    exercise: Exercise, asked: Asked, values: Mapping[str, Any], figures: Mapping[str, str]
+) -> Iterator[tuple[str, str]]:
+    for slip in asked.slips:
+        try:
+            slipped = slip.answer.evaluate(values)
+        except FormulaFailed as reason:
+            raise Unproved(
+                f"{exercise.id}, {asked.name}, slip {slip.name!r}: {reason}. "
+                f"The figures were {_told(figures)}."
+            ) from None
+        if _differs(asked, slip, slipped, values[asked.name]):
+            yield asked.name, slip.name
+        elif asked.kind == "number":
+            raise Unproved(
+                f"{exercise.id}, {asked.name}, slip {slip.name!r}: it cannot be told from the "
+                f"right answer within the tolerance. The figures were {_told(figures)}."
+            )
+
+
+def _differs(asked: Asked, slip: Slip, slipped: Any, key: Any) -> bool:
+    if asked.kind == "choice":
+        return bool(slipped != key)
+    if slip.answer.kind != asked.dimension:
+        return True
+    return bool(abs(slipped - key) > asked.tolerance.around(key))
+
+
+def _prove_key_is_marked_right(
+    exercise: Exercise, values: Mapping[str, Any], figures: Mapping[str, str]
+) -> None:
+    typed = {asked.name: as_typed(asked, values) for asked in exercise.asked}
+    for name, finding in judge(exercise, values, typed).items():
+        if finding.outcome not in (Outcome.CORRECT, Outcome.TO_BE_READ) or finding.figures:
+            raise Unproved(
+                f"{exercise.id}, {name}: the key typed as {typed[name]!r} is marked "
+                f"{finding.outcome} {finding.figures}: {finding.says} The tolerance may be too "
+                f"narrow for the figures asked. The figures given were {_told(figures)}."
+            )
+
+
+def as_typed(asked: Asked, values: Mapping[str, Any]) -> str:
+    """The key as a careful student would type it: in the asked unit, to the asked figures.
+
+    Raises: potash.equations.CannotBalance, for an equation without a balance.
+    """
+    if asked.kind == "text":
+        return "words"
+    assert asked.answer is not None
+    if asked.kind == "equation":
+        from potash import equations
+
+        return str(equations.balance(asked.answer.evaluate(values)))
+    if asked.kind == "choice":
+        return str(values[asked.name])
+    return (
+        f"{to_figures(asked.in_unit(values[asked.name]), asked.figures or 4)} {asked.unit}".strip()
+    )
+
+
+def to_figures(number: float, figures: int) -> str:
+    """``number`` to so many significant figures, zeros at the end included, as people write it."""
+    rounded = f"{number:.{figures - 1}e}"
+    power = int(rounded.partition("e")[2])
+    if -4 <= power < figures:
+        return f"{float(rounded):.{max(figures - 1 - power, 0)}f}"
+    return rounded
+
+
+def _prove_enough(exercise: Exercise, allowed: int, variants: int) -> None:
+    if allowed < max(1, _LEAST_ALLOWED * variants):
+        raise Unproved(
+            f"{exercise.id}: only {allowed} of {variants} sets of figures meet the constraints; "
+            "change the ranges so that most do."
+        )
+
+
+def _prove_slips(exercise: Exercise, told_apart: set[tuple[str, str]]) -> None:
+    for asked in exercise.asked:
+        for slip in asked.slips:
+            if (asked.name, slip.name) not in told_apart:
+                raise Unproved(
+                    f"{exercise.id}, {asked.name}, slip {slip.name!r}: it gives the right answer "
+                    "for every set of figures."
+                )
+
+
+def _told(figures: Mapping[str, str]) -> str:
+    return ", ".join(f"{name} = {shown}" for name, shown in figures.items()) or "none"

@@ -1,0 +1,67 @@
+"""The published shapes of every file that Potash exchanges, as JSON Schema 2020-12."""
+
+import datetime
+import json
+from collections.abc import Mapping, Sequence
+from functools import cache
+from pathlib import Path
+from typing import Any, Final, Literal
+
+from potash.errors import PotashError
+
+SchemaName = Literal["answer-sheet", "course", "exercises", "handout"]
+
+_FOLDER: Final = Path(__file__).parent
+_LONGEST_MESSAGE: Final = 240
+
+
+class UnexpectedShape(PotashError):
+    """Data does not follow its schema; the message names the place and what was expected there."""
+
+
+@cache
+def validator(name: SchemaName) -> Any:
+    """The compiled validator of one schema; its ``is_valid`` is fast enough for marking."""
+    import jsonschema_rs
+
+    text = (_FOLDER / f"{name}.schema.json").read_text(encoding="utf-8")
+    return jsonschema_rs.Draft202012Validator(json.loads(text))
+
+
+def check(name: SchemaName, data: Any, where: str) -> None:
+    """Say nothing if ``data`` follows the schema ``name``; ``where`` names the file in errors.
+
+    Raises: UnexpectedShape, for the first thing that is wrong.
+    """
+    plain = _plain(data)
+    checker = validator(name)
+    if not checker.is_valid(plain):
+        problem = next(checker.iter_errors(plain))
+        message = problem.message
+        if len(message) > _LONGEST_MESSAGE:
+            message = f"{message[:_LONGEST_MESSAGE]} …"
+        raise UnexpectedShape(f"{where}{_place(plain, problem.instance_path)}: {message}.")
+
+
+def _plain(data: Any) -> Any:
+    """``data`` as JSON would hold it: TOML's dates become text."""
+    if isinstance(data, Mapping):
+        return {key: _plain(value) for key, value in data.items()}
+    if isinstance(data, list | tuple):
+        return [_plain(value) for value in data]
+    if isinstance(data, datetime.date | datetime.time):
+        return data.isoformat()
+    return data
+
+
+def _place(data: Any, path: Sequence[str | int]) -> str:
+    """A path for people: ``, exercise weigh-hydroxide, asked 2, tolerance``."""
+    words: list[str] = []
+    for step in path:
+        data = data[step]
+        if isinstance(step, str):
+            words.append(step)
+        else:
+            name = data.get("id") or data.get("name") if isinstance(data, Mapping) else None
+            words[-1:] = [f"{words[-1] if words else ''} {name or step + 1}".strip()]
+    return "".join(f", {word}" for word in words)

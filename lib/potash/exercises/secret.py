@@ -1,0 +1,71 @@
+"""The course secret: 32 random bytes beside the course file, for its owner's eyes only."""
+
+import os
+import secrets
+import string
+from pathlib import Path
+from typing import Final
+
+from potash.errors import PotashError
+from potash.files import read_capped
+
+_BYTES: Final = 32
+
+
+class BadSecret(PotashError):
+    """The secret is missing, damaged or cannot be kept."""
+
+
+def secret_path(course_file: Path) -> Path:
+    """Where the secret of ``course_file`` is kept: ``course.toml`` goes with ``course.secret``."""
+    return course_file.with_suffix(".secret")
+
+
+def read_secret(course_file: Path) -> bytes:
+    """The secret of a course whose handouts are out; closed to other users, should it be open.
+
+    Raises: BadSecret, if there is none, or it is no secret of ours.
+    """
+    path = secret_path(course_file)
+    try:
+        text = read_capped(path, 1000).decode("ascii").strip()
+        if os.name == "posix" and path.stat().st_mode & 0o077:
+            path.chmod(0o600)
+    except FileNotFoundError:
+        raise BadSecret(
+            f"there is no {path.name} beside {course_file.name}: no handouts were made yet, or the "
+            "secret was left behind when the course moved. Run `potash assign` first, or copy the "
+            "secret here from where the handouts were made."
+        ) from None
+    except (OSError, ValueError) as reason:
+        raise BadSecret(f"{path} cannot be read: {reason}") from None
+    if len(text) != 2 * _BYTES or not set(text) <= set(string.hexdigits):
+        raise BadSecret(
+            f"{path} is damaged: it should hold {2 * _BYTES} hexadecimal digits. Restore it from a "
+            "copy; with another secret the handouts that are out could not be marked."
+        )
+    return bytes.fromhex(text)
+
+
+def make_secret(course_file: Path) -> bytes:
+    """The secret of a course, made now if there is none yet.
+
+    Raises: BadSecret, if it cannot be written or is damaged.
+    """
+    path = secret_path(course_file)
+    if not path.exists():
+        try:
+            # Opened so that nobody else can read it even for a moment, and never over another.
+            descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+            with os.fdopen(descriptor, "w", encoding="ascii") as file:
+                file.write(secrets.token_hex(_BYTES) + "\n")
+                file.flush()
+                os.fsync(file.fileno())
+        except FileExistsError:
+            pass
+        except OSError as reason:
+            raise BadSecret(
+                f"the course secret cannot be kept in {path.parent}: "
+                f"{reason.strerror or reason}. Put the course file where you may write."
+            ) from reason
+    return read_secret(course_file)

@@ -1,0 +1,176 @@
+"""The answer sheet as a file: its content, reading it as untrusted data, and writing in turn."""
+
+import contextlib
+import json
+import time
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import IO, Any, Final, NoReturn
+
+from potash import __version__
+from potash.errors import PotashError
+from potash.exercises import schemas
+
+FORMAT: Final = "potash answer sheet"
+VERSION: Final = 1
+MIME: Final = "application/vnd.potash.answers+json"
+SOFTWARE: Final = f"potash {__version__}"
+
+MAX_BYTES: Final = 5_000_000
+MAX_TYPED: Final = 10_000
+MAX_ATTEMPTS: Final = 200
+MAX_PREDICTIONS: Final = 5_000
+
+_LOCK_SECONDS: Final = 10.0
+
+
+class BadSheet(PotashError):
+    """Data is no answer sheet; the message says what it is instead, in words for its owner."""
+
+
+class SheetBusy(PotashError):
+    """Another notebook kept the answer sheet locked for too long."""
+
+
+def new_sheet(course: str, student: str) -> dict[str, Any]:
+    """An answer sheet without answers."""
+    return {
+        "format": FORMAT,
+        "version": VERSION,
+        "software": SOFTWARE,
+        "course": course,
+        "student": student,
+        "exercises": {},
+        "predictions": [],
+    }
+
+
+def parse(data: bytes) -> dict[str, Any]:
+    """The answer sheet in ``data``, which may come from anybody.
+
+    Raises: BadSheet, if it is empty, not UTF-8, not JSON, nested too deeply, holds NaN or
+    Infinity, or does not follow the schema.
+    """
+    return checked(parse_json(data))
+
+
+def parse_json(data: bytes) -> Any:
+    """The JSON value in ``data``.
+
+    Raises: BadSheet, if it is empty, not UTF-8, not JSON, nested too deeply, or holds NaN or
+    Infinity.
+    """
+    if not data.strip():
+        raise BadSheet("the file is empty")
+    try:
+        return _DECODER.decode(data.decode("utf-8-sig"))
+    except UnicodeDecodeError as reason:
+        raise BadSheet(f"the file is not UTF-8 text: {reason.reason} at {reason.start}") from None
+    except RecursionError:
+        raise BadSheet("the file is nested too deeply to be an answer sheet") from None
+    except ValueError as reason:
+        raise BadSheet(f"the file is not JSON: {reason}") from None
+
+
+def checked(sheet: Any) -> dict[str, Any]:
+    """``sheet`` itself, if it follows the schema.
+
+    Raises: BadSheet.
+    """
+    try:
+        if schemas.validator("answer-sheet").is_valid(sheet):
+            assert isinstance(sheet, dict)
+            return sheet
+        if isinstance(sheet, dict) and sheet.get("format") != FORMAT:
+            raise BadSheet(f'the file is no answer sheet: it lacks "format": "{FORMAT}"')
+        schemas.check("answer-sheet", sheet, "answer sheet")
+    except BadSheet:
+        raise
+    except (ValueError, RecursionError) as reason:
+        raise BadSheet(f"the file is no answer sheet: {str(reason)[:300]}") from None
+    raise BadSheet("the file is no answer sheet")
+
+
+def dump(sheet: Mapping[str, Any]) -> str:
+    """The text of the file; the same sheet gives the same text."""
+    return json.dumps(sheet, ensure_ascii=False, indent=1) + "\n"
+
+
+def latest(exercise: Mapping[str, Any]) -> dict[str, str]:
+    """The answers that stand, by name, of one exercise of a sheet."""
+    return {name: attempts[-1]["typed"] for name, attempts in exercise["answers"].items()}
+
+
+def last_recorded(sheet: Mapping[str, Any]) -> str:
+    """The time of the latest attempt on a sheet; "" on a sheet without any."""
+    return max(
+        (
+            attempts[-1]["at"]
+            for exercise in sheet["exercises"].values()
+            for attempts in exercise["answers"].values()
+        ),
+        default="",
+    )
+
+
+def _refuse_constant(name: str) -> NoReturn:
+    raise ValueError(f"{name} is not a JSON number")
+
+
+_DECODER: Final = json.JSONDecoder(parse_constant=_refuse_constant)
+
+
+@contextlib.contextmanager
+def locked(path: Path) -> Iterator[None]:
+    """Hold the lock file ``path`` while the block runs, so that two kernels write in turn.
+
+    The operating system lets go of the lock when a kernel dies. On a file system without locks
+    (some network drives) the block runs all the same: the sheet is read again before each write.
+
+    Raises: SheetBusy, if the lock is not free within ten seconds; OSError, if the lock file cannot
+    be made.
+    """
+    with path.open("ab") as file:
+        _acquire(file)
+        try:
+            yield
+        finally:
+            with contextlib.suppress(OSError):
+                _unlock(file)
+
+
+def _acquire(file: IO[bytes]) -> None:
+    give_up = time.monotonic() + _LOCK_SECONDS
+    while True:
+        try:
+            return _lock(file)
+        except (BlockingIOError, PermissionError):
+            if time.monotonic() > give_up:
+                raise SheetBusy(
+                    "another notebook has kept the answer sheet open for ten seconds; "
+                    "close it and record again"
+                ) from None
+            time.sleep(0.02)
+        except OSError:
+            return None
+
+
+try:
+    import fcntl
+
+    def _lock(file: IO[bytes]) -> None:
+        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+
+    def _unlock(file: IO[bytes]) -> None:
+        fcntl.flock(file, fcntl.LOCK_UN)
+
+except ImportError:  # Windows
+    import msvcrt
+
+    def _lock(file: IO[bytes]) -> None:
+        file.seek(0)
+        msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined, unused-ignore]
+
+    def _unlock(file: IO[bytes]) -> None:
+        file.seek(0)
+        msvcrt.locking(file.fileno(), msvcrt.LK_UNLCK, 1)  # type: ignore[attr-defined, unused-ignore]
