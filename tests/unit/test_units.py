@@ -293,7 +293,7 @@ def test_magnitude_refuses_what_has_no_unit_and_names_the_argument(value):
 def test_magnitude_refuses_another_dimension_and_shows_one_that_works():
     with pytest.raises(WrongDimension, match=r'temperature: "5 g" is a mass.*such as "250 °C"'):
         magnitude("temperature", "5 g", "K")
-    with pytest.raises(WrongDimension, match="temperature: .* has no place in this workbook"):
+    with pytest.raises(WrongDimension, match=r"temperature: .* has no place in this workbook"):
         magnitude("temperature", Quantity(5, "ampere*kelvin"), "K")
 
 
