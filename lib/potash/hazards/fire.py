@@ -1,0 +1,41 @@
+"""Metal fires: which extinguishing agents are wrong, and why."""
+
+import csv
+import io
+from dataclasses import dataclass
+from functools import cache
+
+from potash.hazards.substances import data_text
+
+
+@dataclass(frozen=True, slots=True)
+class Extinguisher:
+    """One agent. verdict: "wrong", "suitable type" or "last resort"; metals: those it is about."""
+
+    agent: str
+    verdict: str
+    metals: tuple[str, ...]
+    reason: str
+    source: str
+
+
+@cache
+def extinguishers() -> tuple[Extinguisher, ...]:
+    """All agents that the workbook knows of, the wrong ones first."""
+    rows = csv.DictReader(io.StringIO(data_text("extinguishing.csv")))
+    found = [
+        Extinguisher(
+            row["agent"],
+            row["verdict"],
+            tuple(row["metals"].split()),
+            row["reason"],
+            row["source"],
+        )
+        for row in rows
+    ]
+    return tuple(sorted(found, key=lambda one: one.verdict != "wrong"))
+
+
+def wrong_extinguishers(metal: str) -> tuple[Extinguisher, ...]:
+    """The agents that are wrong on burning ``metal`` (its symbol)."""
+    return tuple(one for one in extinguishers() if one.verdict == "wrong" and metal in one.metals)
