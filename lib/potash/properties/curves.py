@@ -9,12 +9,13 @@ from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from math import comb
-from typing import overload
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+FloatOrArray = TypeVar("FloatOrArray", float, Floats)
 
 _ORDER = 6  # coefficients a piece: a quintic
 
@@ -46,11 +47,7 @@ class Curve:
     def high(self) -> float:
         return self.edges[-1]
 
-    @overload
-    def __call__(self, T: float) -> float: ...
-    @overload
-    def __call__(self, T: Floats) -> Floats: ...
-    def __call__(self, T: float | Floats) -> float | Floats:
+    def __call__(self, T: Any) -> Any:
         """Value at ``T`` (K), float or array of any shape; the caller has checked the range."""
         if isinstance(T, np.ndarray) and T.ndim:
             return self._over(T)

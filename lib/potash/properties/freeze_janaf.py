@@ -15,7 +15,7 @@ Sources:
 import csv
 import io
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from importlib import import_module, resources
 from pathlib import Path
@@ -23,6 +23,8 @@ from typing import Any
 
 from potash.errors import PotashError
 from potash.files import write_atomically
+from potash.properties.curves import Curve, joined
+from potash.properties.records import gibbs_energy_curve
 
 DATA = Path(__file__).parent / "data"
 
@@ -133,8 +135,9 @@ def _janaf_rows(table: str) -> tuple[float, list[Node]]:
         if len(cells) < 5 or not cells[1] or "inf" in cells[3]:
             continue
         label = cells[5] if len(cells) > 5 and re.search("[A-Za-z]", cells[5]) else ""
-        nodes.append(Node(*map(float, cells[:5]), label))
-        if float(cells[0]) == REFERENCE:
+        T, Cp, S, phi, H = map(float, cells[:5])
+        nodes.append(Node(T, Cp, S, phi, H, label))
+        if T == REFERENCE:
             formation_enthalpy = float(cells[5])
     if formation_enthalpy is None:
         raise BadTable(f"Table {table} has no row at 298.15 K, so no formation enthalpy.")
@@ -275,30 +278,23 @@ def _with_stable_ranges(
 
 
 def _crossing(condensed: list[Segment], gas: Segment) -> float | None:
-    def difference(T: float) -> float:
-        segment = next(s for s in condensed if s.high >= T)
-        return _gibbs_energy(gas, T) - _gibbs_energy(segment, T)
-
-    low, high = max(condensed[0].low, gas.low), min(condensed[-1].high, gas.high)
-    if difference(high) > 0:
+    vapour = _gibbs_energy(gas)
+    below = joined([_gibbs_energy(segment) for segment in condensed])
+    low, high = max(below.low, vapour.low), min(below.high, vapour.high)
+    if vapour(high) > below(high):
         return None
-    return _bisect(difference, low, high)
-
-
-def _bisect(f: Callable[[float], float], low: float, high: float) -> float:
-    """A sign change of ``f`` between ``low`` (f > 0) and ``high`` (f <= 0), to 1 mK."""
-    while high - low > 1e-3:
+    while high - low > 1e-6:
         middle = (low + high) / 2
-        low, high = (middle, high) if f(middle) > 0 else (low, middle)
-    return round(high, 2)
+        low, high = (middle, high) if vapour(middle) > below(middle) else (low, middle)
+    return round(high, 3)
 
 
-def _gibbs_energy(segment: Segment, T: float) -> float:
-    """Apparent Gibbs energy (J/mol) at ``T``: a Taylor series from the nearest row, dG/dT = -S."""
-    node = min(segment.nodes, key=lambda node: abs(node.temperature - T))
-    step = T - node.temperature
-    at_node = 1e3 * segment.formation_enthalpy - node.temperature * node.gibbs_function
-    return at_node - step * node.entropy - step**2 * node.heat_capacity / (2 * node.temperature)
+def _gibbs_energy(segment: Segment) -> Curve:
+    columns = zip(
+        *((n.temperature, n.heat_capacity, n.entropy, n.gibbs_function) for n in segment.nodes),
+        strict=True,
+    )
+    return gibbs_energy_curve(1e3 * segment.formation_enthalpy, *columns)
 
 
 # ------------------------------------------------------------------ room-temperature values

@@ -3,8 +3,10 @@
 import difflib
 import re
 from collections.abc import Mapping
+from fractions import Fraction
 from functools import cache
 
+from potash.formulas import BadFormula, parse
 from potash.properties.errors import UnknownSpecies
 from potash.properties.records import listings
 
@@ -12,8 +14,8 @@ PHASES = {"cr": "cr", "s": "cr", "c": "cr", "l": "l", "g": "g", "aq": "aq"}
 """Phase labels as typed, and the phase each stands for."""
 
 _LABEL = re.compile(r"\s*\(\s*(cr|s|c|l|g|aq)\s*\)$")
-_SCRIPTS = str.maketrans("₀₁₂₃₄₅₆₇₈₉⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻−", "01234567890123456789+--")
-_CHARGE = re.compile(r"\^?(?P<size>\d?)(?P<sign>[+-])$|\^?(?P<sign_first>[+-])(?P<size_last>\d)$")
+Composition = tuple[frozenset[tuple[str, int | Fraction]], int]
+
 _LONGEST = 80  # characters; the longest name listed has 40
 
 
@@ -50,40 +52,23 @@ def _by_name() -> Mapping[str, str]:
 
 def _by_composition(text: str) -> str | None:
     """The listed species with the same atoms and charge, so that Ca2+ and HOK are found too."""
-    composition = _composition(text.translate(_SCRIPTS))
+    composition = _composition(text)
     return _compositions().get(composition) if composition else None
 
 
 @cache
-def _compositions() -> Mapping[frozenset[tuple[str, int]], str]:
-    found = ((_composition(formula), formula) for formula in listings())
-    return {composition: formula for composition, formula in found if composition}
+def _compositions() -> Mapping[Composition, str]:
+    found = {_composition(formula): formula for formula in listings()}
+    return {composition: formula for composition, formula in found.items() if composition}
 
 
-def _composition(text: str) -> frozenset[tuple[str, int]] | None:
-    """Atoms and charge of a short formula, or None if it is not one.
-
-    Nested brackets and hydrates are not listed species, so one level is all that is read here.
-    """
-    charge = _CHARGE.search(text)
-    atoms = text[: charge.start()] if charge else text
-    counts: dict[str, int] = {}
-    if charge:
-        sign = charge["sign"] or charge["sign_first"]
-        size = int(charge["size"] or charge["size_last"] or 1)
-        counts["charge"] = size if sign == "+" else -size
-    for inner, times in re.findall(r"\(([A-Za-z0-9]+)\)(\d*)", atoms):
-        _count(inner, int(times or 1), counts)
-    outside = re.sub(r"\([A-Za-z0-9]+\)\d*", "", atoms)
-    if len(text) > _LONGEST or not re.fullmatch(r"([A-Z][a-z]?\d{0,3})*", outside):
+def _composition(text: str) -> Composition | None:
+    """Atoms and charge of a formula, or None if it is not one."""
+    try:
+        formula = parse(text)
+    except BadFormula:
         return None
-    _count(outside, 1, counts)
-    return frozenset(counts.items()) if atoms else None
-
-
-def _count(atoms: str, times: int, counts: dict[str, int]) -> None:
-    for element, number in re.findall(r"([A-Z][a-z]?)(\d*)", atoms):
-        counts[element] = counts.get(element, 0) + times * int(number or 1)
+    return frozenset(formula.elements.items()), formula.charge
 
 
 def _unknown(text: str) -> str:

@@ -4,7 +4,7 @@ import csv
 import io
 import math
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
@@ -29,13 +29,15 @@ _TABLES_OF = {
 class Listing:
     """What ``species.csv`` says of a species, apart from its tables.
 
-    uncertainty: of its Gibbs energy at 298.15 K, kJ/mol, from the spread between evaluations.
+    uncertainty: of its Gibbs energy at 298.15 K, J/mol; entropy_uncertainty: J/(mol K); both from
+    the spread between the JANAF and the CRC values.
     melting_untabulated: K, above which its table goes on with a solid that has melted; or None.
     """
 
     formula: str
     names: tuple[str, ...]
     uncertainty: float
+    entropy_uncertainty: float
     melting_untabulated: float | None
     note: str
 
@@ -96,7 +98,8 @@ def _listing(row: dict[str, str]) -> Listing:
     return Listing(
         formula=row["formula"],
         names=tuple(name.strip() for name in row["names"].split(";")),
-        uncertainty=float(row["uncertainty"] or "nan"),
+        uncertainty=1e3 * float(row["uncertainty"] or "nan"),
+        entropy_uncertainty=float(row["entropy_uncertainty"] or "nan"),
         melting_untabulated=_optional(row["melts_untabulated"]),
         note=row["note"],
     )
@@ -118,7 +121,6 @@ def _tabulated(row: dict[str, str]) -> Segment:
     nodes = _node_rows()[row["segment"]]
     T, Cp, S, phi, increment = (list(column) for column in zip(*nodes, strict=True))
     formation = 1e3 * float(row["formation_enthalpy"])
-    G = [formation - t * p for t, p in zip(T, phi, strict=True)]
     H = [formation + 1e3 * h for h in increment]
     stable = (float(row["stable_from"]), float(row["stable_to"])) if row["stable_from"] else None
     return Segment(
@@ -128,9 +130,24 @@ def _tabulated(row: dict[str, str]) -> Segment:
         origin="nasa" if row["table"].startswith("CaCO3") else "janaf",
         stable=stable,
         enthalpy=cubic(T, H, Cp),
-        gibbs_energy=quintic(T, G, [-s for s in S], [-c / t for c, t in zip(Cp, T, strict=True)]),
+        gibbs_energy=gibbs_energy_curve(formation, T, Cp, S, phi),
         heat_capacity=cubic(T, Cp, slopes_through(T, Cp)),
     )
+
+
+def gibbs_energy_curve(
+    formation: float,
+    T: Sequence[float],
+    Cp: Sequence[float],
+    S: Sequence[float],
+    phi: Sequence[float],
+) -> Curve:
+    """Apparent Gibbs energy (J/mol) from rows of a table, as ``_tabulated`` describes.
+
+    formation: enthalpy of formation at 298.15 K, J/mol; T in K; the others in J/(mol K).
+    """
+    G = [formation - t * p for t, p in zip(T, phi, strict=True)]
+    return quintic(T, G, [-s for s in S], [-c / t for c, t in zip(Cp, T, strict=True)])
 
 
 def _single_point(row: dict[str, str]) -> Segment:

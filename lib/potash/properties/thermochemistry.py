@@ -1,24 +1,24 @@
 """Enthalpy, entropy, Gibbs energy and heat capacity of one species over temperature."""
 
+from bisect import bisect_right
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cache
-from typing import Any, overload
+from typing import Any
 
 import numpy as np
 
+from potash.formulas import molar_mass
 from potash.properties import records
-from potash.properties.curves import Curve, Floats, joined
+from potash.properties.curves import Curve, FloatOrArray, joined
 from potash.properties.errors import NoTrustedValue, OutOfRange
 from potash.properties.names import find
 from potash.properties.records import Listing, Segment
 from potash.units import Quantity, QuantityLike, magnitude
 
-PHASE_NAMES = {"cr": "solid", "l": "liquid", "g": "gas", "aq": "dissolved in water"}
-
 # What melting would take from the Gibbs energy of a solid tabulated beyond its melting point:
 # entropies of fusion of the ionic compounds listed here lie between 20 and 30 J/(mol K).
-_UNTABULATED_FUSION = 0.025  # kJ/(mol K)
+_UNTABULATED_FUSION = 25.0  # J/(mol K)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,11 +93,14 @@ class Species:
         return self._quantity(self.heat_capacity_si, temperature, 1.0, "J/mol/K")
 
     def uncertainty(self, temperature: QuantityLike) -> Quantity:
-        """Half-width, kJ/mol, within which evaluations place the Gibbs energy.
+        r"""Half-width, kJ/mol, within which evaluations place the Gibbs energy.
 
-        At 298.15 K it covers the difference between the JANAF and the CRC values. Above the melting
-        point of a compound whose liquid is not tabulated it grows by 0.025 kJ/(mol K), the entropy
-        that melting would add.
+        .. math:: u^2 = u_{298}^2 + u_S^2 (T - 298.15\,\text{K})^2 + s^2 (T - T_m)^2
+
+        The first two terms cover the differences between the JANAF and the CRC values of formation
+        and entropy. The last, with s = 25 J/(mol K) for an entropy of fusion, counts only above the
+        melting point of a compound whose liquid is not tabulated.
+        Raises: OutOfRange; NoTrustedValue, if no table holds it.
         """
         return self._quantity(self.uncertainty_si, temperature, 1e-3, "kJ/mol")
 
@@ -109,17 +112,22 @@ class Species:
         """
         T = magnitude("temperature", temperature, "K", above=0)
         stable = _species(self.formula, None)
-        stable._inside(T, stable._enthalpy_curve())
-        phases = np.array([segment.phase for segment in stable.segments])
-        edges = [segment.stable[1] for segment in stable.segments[:-1] if segment.stable]
-        found = phases[np.searchsorted(edges, T, side="right")]
-        return found if np.ndim(T) else str(found)
+        if not np.ndim(T):
+            return stable.segment_at(T).phase
+        return np.vectorize(lambda one: stable.segment_at(one).phase, otypes=[object])(T)
+
+    def segment_at(self, T: float) -> Segment:
+        """The segment that this record passes through at ``T`` (K); at a transition the upper one.
+
+        Raises: OutOfRange.
+        """
+        self._inside(T, self._enthalpy_curve())
+        ends = [_end(segment) for segment in self.segments[:-1]]
+        return self.segments[bisect_right(ends, T)]
 
     @property
     def molar_mass(self) -> Quantity:
         """Molar mass, g/mol, from the IUPAC atomic weights."""
-        from potash.formulas import molar_mass
-
         return molar_mass(self.formula)
 
     @property
@@ -154,48 +162,36 @@ class Species:
 
     # -------------------------------------------------------------- for solvers: SI floats
 
-    @overload
-    def enthalpy_si(self, T: float) -> float: ...
-    @overload
-    def enthalpy_si(self, T: Floats) -> Floats: ...
-    def enthalpy_si(self, T: float | Floats) -> float | Floats:
+    def enthalpy_si(self, T: FloatOrArray) -> FloatOrArray:
         """Apparent molar enthalpy (J/mol) at ``T`` (K)."""
         curve = self._enthalpy_curve()
-        return curve(self._inside(T, curve))
+        value: FloatOrArray = curve(self._inside(T, curve))
+        return value
 
-    @overload
-    def gibbs_energy_si(self, T: float) -> float: ...
-    @overload
-    def gibbs_energy_si(self, T: Floats) -> Floats: ...
-    def gibbs_energy_si(self, T: float | Floats) -> float | Floats:
+    def gibbs_energy_si(self, T: FloatOrArray) -> FloatOrArray:
         """Apparent molar Gibbs energy (J/mol) at ``T`` (K)."""
         curve = self.gibbs_energy_curve()
-        return curve(self._inside(T, curve))
+        value: FloatOrArray = curve(self._inside(T, curve))
+        return value
 
-    @overload
-    def entropy_si(self, T: float) -> float: ...
-    @overload
-    def entropy_si(self, T: Floats) -> Floats: ...
-    def entropy_si(self, T: float | Floats) -> float | Floats:
+    def entropy_si(self, T: FloatOrArray) -> FloatOrArray:
         """Molar entropy (J/(mol K)) at ``T`` (K), from S = (H - G)/T."""
-        difference: float | Floats = self.enthalpy_si(T) - self.gibbs_energy_si(T)
-        return difference / T
+        return (self.enthalpy_si(T) - self.gibbs_energy_si(T)) / T
 
-    @overload
-    def heat_capacity_si(self, T: float) -> float: ...
-    @overload
-    def heat_capacity_si(self, T: Floats) -> Floats: ...
-    def heat_capacity_si(self, T: float | Floats) -> float | Floats:
+    def heat_capacity_si(self, T: FloatOrArray) -> FloatOrArray:
         """Molar heat capacity (J/(mol K)) at ``T`` (K)."""
         curve = self._known(self._heat_capacity, "heat capacity")
-        return curve(self._inside(T, curve))
+        value: FloatOrArray = curve(self._inside(T, curve))
+        return value
 
-    def uncertainty_si(self, T: float | Floats) -> Any:
+    def uncertainty_si(self, T: Any) -> Any:
         """Half-width of the Gibbs energy (J/mol) at ``T`` (K); see ``uncertainty``."""
         self._inside(T, self._enthalpy_curve())
-        melting = self._listing.melting_untabulated
-        beyond = np.maximum(0.0, np.subtract(T, np.inf if melting is None else melting))
-        total = 1e3 * (self._listing.uncertainty + _UNTABULATED_FUSION * beyond)
+        known = self._listing
+        entropic = known.entropy_uncertainty * np.subtract(T, records.REFERENCE)
+        melting = np.inf if known.melting_untabulated is None else known.melting_untabulated
+        fusion = _UNTABULATED_FUSION * np.maximum(0.0, np.subtract(T, melting))
+        total = np.sqrt(known.uncertainty**2 + entropic**2 + fusion**2)
         return total if np.ndim(T) else float(total)
 
     def gibbs_energy_curve(self) -> Curve:
@@ -252,10 +248,12 @@ class Species:
         wrong = coldest if not coldest >= curve.low else hottest
         raise OutOfRange(
             f"{self}: {wrong:.6g} K is outside the data, which go from {curve.low:g} K to "
-            f"{curve.high:g} K ({self._why_it_ends()}). Nothing is extrapolated."
+            f"{curve.high:g} K ({self.why_it_ends}). Nothing is extrapolated."
         )
 
-    def _why_it_ends(self) -> str:
+    @property
+    def why_it_ends(self) -> str:
+        """Why the data go no further, for messages."""
         if self.confidence == "lower":
             return (
                 "only values at 298.15 K are published in the CRC tables, no heat capacity over T"
@@ -348,6 +346,5 @@ def _confidence(track: tuple[Segment, ...]) -> str:
 def _no_such_phase(formula: str, phase: str, phases: tuple[str, ...]) -> str:
     known = ", ".join(f"{formula}({p})" for p in phases) or "no phase at all"
     return (
-        f"No trusted value for {formula} as a {PHASE_NAMES[phase]}: no table here holds it. "
-        f"Held: {known}."
+        f"No trusted value for {formula}({phase}): no table here holds that phase. Held: {known}."
     )
