@@ -1,0 +1,24 @@
+"""Chemical equations: reading, balancing, oxidation numbers and half-equations."""
+
+from potash.equations.balancing import balance, independent_reactions
+from potash.equations.equation import CHARGE, Equation, Term
+from potash.equations.errors import (
+    BadEquation,
+    CannotBalance,
+    NoHalfEquations,
+    NoOxidationNumber,
+)
+from potash.equations.reading import read
+
+__all__ = [
+    "CHARGE",
+    "BadEquation",
+    "CannotBalance",
+    "Equation",
+    "NoHalfEquations",
+    "NoOxidationNumber",
+    "Term",
+    "balance",
+    "independent_reactions",
+    "read",
+]
