@@ -54,7 +54,8 @@ class LiquidRecord:
 
     def at(self, T: ArrayLike) -> NDArray[np.float64]:
         """Values at ``T`` (K, any shape, inside ``valid``), in ``unit``."""
-        return np.asarray(np.interp(T, self.temperatures, self.values))
+        points = np.asarray(T, dtype=float)
+        return np.asarray(np.interp(points, self.temperatures, self.values))
 
 
 @dataclass(frozen=True, slots=True)
