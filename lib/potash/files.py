@@ -3,7 +3,9 @@
 import contextlib
 import os
 import tempfile
+from collections.abc import Iterator
 from pathlib import Path
+from typing import IO
 
 from potash.errors import PotashError
 
@@ -15,16 +17,27 @@ class FileTooLarge(PotashError):
 def write_atomically(path: Path, content: str | bytes, *, mode: int = 0o644) -> None:
     """Write ``content`` to ``path`` so that a power cut leaves the old file or the new one.
 
-    The content goes to a new file in the same folder, is flushed to the disk, and takes the name
-    in one step. Text is written as UTF-8 with the line ends it has.
+    Text is written as UTF-8 with the line ends it has.
 
     Raises: OSError, if the folder is missing, full or read-only; the old file is then untouched.
     """
-    data = content.encode("utf-8") if isinstance(content, str) else content
+    with writing_atomically(path, mode=mode) as part:
+        part.write(content.encode("utf-8") if isinstance(content, str) else content)
+
+
+@contextlib.contextmanager
+def writing_atomically(path: Path, *, mode: int = 0o644) -> Iterator[IO[bytes]]:
+    """A file to write to, which takes the name ``path`` when the block ends well.
+
+    The content goes to a new file in the same folder, is flushed to the disk, and takes the name
+    in one step. Where the block raises, nothing is left behind.
+
+    Raises: OSError, if the folder is missing, full or read-only; the old file is then untouched.
+    """
     descriptor, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
     try:
         with os.fdopen(descriptor, "wb") as part:
-            part.write(data)
+            yield part
             part.flush()
             os.fsync(part.fileno())
         Path(name).chmod(mode)

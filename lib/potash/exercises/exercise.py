@@ -131,8 +131,12 @@ class Exercise:
         return values
 
     def allows(self, values: Mapping[str, Any]) -> bool:
-        """Whether solved ``values`` meet every constraint."""
-        return all(constraint.evaluate(values) for constraint in self.constraints)
+        """Whether ``values``, solved or givens alone, meet every constraint that they can decide."""
+        return all(
+            constraint.evaluate(values)
+            for constraint in self.constraints
+            if constraint.names <= values.keys()
+        )
 
     def told(self, text: str, figures: Mapping[str, str]) -> str:
         """``text`` of this exercise with the student's figures filled in."""

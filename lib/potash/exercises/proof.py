@@ -13,6 +13,7 @@ from potash.exercises.formula import FormulaFailed, fill
 from potash.exercises.judging import judge
 from potash.exercises.outcomes import Outcome
 from potash.exercises.variants import draw_figures
+from potash.exercises.writing import written
 
 _SEED: Final = b"potash proof figures"
 
@@ -38,6 +39,8 @@ def prove(exercise: Exercise, variants: int = 500) -> int:
     allowed = 0
     for draw in range(variants):
         figures = draw_figures(exercise, _SEED, "proof", "proof", draw)
+        if not exercise.allows(exercise.values(figures)):
+            continue
         values = _solve(exercise, figures)
         if not exercise.allows(values):
             continue
@@ -115,7 +118,7 @@ def _differs(asked: Asked, slip: Slip, slipped: Any, key: Any) -> bool:
 def _prove_key_is_marked_right(
     exercise: Exercise, values: Mapping[str, Any], figures: Mapping[str, str]
 ) -> None:
-    typed = {asked.name: as_typed(asked, values) for asked in exercise.asked}
+    typed = {asked.name: written(asked, values) for asked in exercise.asked}
     for name, finding in judge(exercise, values, typed).items():
         if finding.outcome not in (Outcome.CORRECT, Outcome.TO_BE_READ) or finding.figures:
             raise Unproved(
@@ -123,34 +126,6 @@ def _prove_key_is_marked_right(
                 f"{finding.outcome} {finding.figures}: {finding.says} The tolerance may be too "
                 f"narrow for the figures asked. The figures given were {_told(figures)}."
             )
-
-
-def as_typed(asked: Asked, values: Mapping[str, Any]) -> str:
-    """The key as a careful student would type it: in the asked unit, to the asked figures.
-
-    Raises: potash.equations.CannotBalance, for an equation without a balance.
-    """
-    if asked.kind == "text":
-        return "words"
-    assert asked.answer is not None
-    if asked.kind == "equation":
-        from potash import equations
-
-        return str(equations.balance(asked.answer.evaluate(values)))
-    if asked.kind == "choice":
-        return str(values[asked.name])
-    return (
-        f"{to_figures(asked.in_unit(values[asked.name]), asked.figures or 4)} {asked.unit}".strip()
-    )
-
-
-def to_figures(number: float, figures: int) -> str:
-    """``number`` to so many significant figures, zeros at the end included, as people write it."""
-    rounded = f"{number:.{figures - 1}e}"
-    power = int(rounded.partition("e")[2])
-    if -4 <= power < figures:
-        return f"{float(rounded):.{max(figures - 1 - power, 0)}f}"
-    return rounded
 
 
 def _prove_enough(exercise: Exercise, allowed: int, variants: int) -> None:

@@ -85,7 +85,10 @@ def find_draw(
 def is_allowed(exercise: Exercise, figures: Figures) -> bool:
     """Whether ``figures`` can be solved and meet every constraint."""
     try:
-        return exercise.allows(exercise.solve(figures))
+        # Givens that do not go together may have no answer at all, so they are looked at first.
+        return exercise.allows(exercise.values(figures)) and exercise.allows(
+            exercise.solve(figures)
+        )
     except FormulaFailed:
         return False
 

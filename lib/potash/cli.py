@@ -1,0 +1,174 @@
+"""The command line: open the workbook, assign exercises, print the key, mark what came back."""
+
+import argparse
+import sys
+import textwrap
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+
+from potash import __version__
+from potash.errors import PotashError
+
+_WIDTH = 88
+_LEFT_OUT_SHOWN = 20
+
+Progress = Callable[[int, int], None]
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and give back its exit status: 0, or 2 after an error told in words."""
+    options = _parser().parse_args(arguments)
+    try:
+        options.run(options)
+    except PotashError as reason:
+        _say_error(str(reason))
+        return 2
+    except OSError as reason:
+        place = f"{reason.filename}: " if reason.filename else ""
+        _say_error(f"{place}{reason.strerror or reason}")
+        return 2
+    except KeyboardInterrupt:
+        _say_error("stopped before the end; run the same command again to complete it.")
+        return 130
+    return 0
+
+
+def _say_error(message: str) -> None:
+    paragraph = " ".join(f"potash: {message}".split())
+    print(textwrap.fill(paragraph, _WIDTH, break_long_words=False), file=sys.stderr)
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="potash",
+        description="A teaching workbook for alkali-metal reduction chemistry. It teaches and "
+        "plans; licensed supervision, your institution and local codes decide what is done.",
+    )
+    parser.add_argument("--version", action="version", version=f"potash {__version__}")
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
+    _add_open(commands.add_parser("open", help="open the workbook in JupyterLab"))
+    _add_assign(commands.add_parser("assign", help="make a handout for each student"))
+    _add_key(commands.add_parser("key", help="print the key to the exercises"))
+    _add_mark(commands.add_parser("mark", help="mark returned answer sheets"))
+    return parser
+
+
+def _add_open(command: argparse.ArgumentParser) -> None:
+    command.description = "Lay the chapters into FOLDER and open them in JupyterLab."
+    command.add_argument("folder", type=Path, nargs="?", default=Path("my-workbook"))
+    command.add_argument("--no-browser", action="store_true", help="print the address only")
+    command.add_argument("--port", type=int, help="the port to serve on")
+    command.set_defaults(run=_open)
+
+
+def _add_assign(command: argparse.ArgumentParser) -> None:
+    command.description = "Make one folder a student, with the chapters and own figures."
+    command.add_argument("course", type=Path, metavar="COURSE.toml")
+    what = command.add_mutually_exclusive_group(required=True)
+    what.add_argument("--to", type=Path, metavar="HANDOUTS", help="where the handouts go")
+    what.add_argument(
+        "--check", action="store_true", help="prove the exercises of the course, write nothing"
+    )
+    command.set_defaults(run=_assign)
+
+
+def _add_key(command: argparse.ArgumentParser) -> None:
+    command.description = "Print the key of every student, or of one. For markers only."
+    command.add_argument("course", type=Path, metavar="COURSE.toml")
+    command.add_argument("--student", metavar="ID", help="one student of the class list")
+    command.add_argument("--to", type=Path, metavar="FILE", help="write it to FILE instead")
+    command.set_defaults(run=_key)
+
+
+def _add_mark(command: argparse.ArgumentParser) -> None:
+    command.description = "Mark every answer sheet under RETURNS. Nothing in them is executed."
+    command.add_argument("course", type=Path, metavar="COURSE.toml")
+    command.add_argument("returns", type=Path, metavar="RETURNS")
+    command.add_argument("--to", type=Path, required=True, metavar="MARKS", help="where marks go")
+    command.set_defaults(run=_mark)
+
+
+def _open(options: argparse.Namespace) -> None:
+    from potash import launch
+
+    launch.open_workbook(options.folder, browser=not options.no_browser, port=options.port)
+
+
+def _assign(options: argparse.Namespace) -> None:
+    from potash.exercises import assign, course
+
+    loaded = course.load(options.course)
+    if options.check:
+        with _progress("Proving exercises") as progress:
+            told = assign.check_exercises(loaded, progress)
+        print("\n".join(told))
+        return
+    with _progress("Handing out") as progress:
+        done = assign.assign(loaded, options.to, progress)
+    print(f"{done.written} handouts written to {options.to}, {done.unchanged} were up to date.")
+    print(f"Keep {loaded.path.with_suffix('.secret')} to yourself: marking needs it.")
+
+
+def _key(options: argparse.Namespace) -> None:
+    from potash.exercises import course, key
+    from potash.files import write_atomically
+
+    lines = key.key(course.load(options.course), options.student)
+    if options.to is None:
+        for line in lines:
+            print(line)
+    else:
+        # Like the secret, the key is for the eyes of its owner.
+        write_atomically(options.to, "\n".join(lines) + "\n", mode=0o600)
+        print(f"The key is in {options.to}.")
+
+
+def _mark(options: argparse.Namespace) -> None:
+    from potash.exercises import course, marks
+
+    loaded = course.load(options.course)
+    with _progress("Marking") as progress:
+        summary = marks.mark_returns(loaded, options.returns, options.to, progress)
+    print(f"{loaded.title}: {summary.marked} students marked, {summary.missing} without a sheet.")
+    if summary.marked:
+        average = summary.points / summary.marked
+        print(f"Average {average:.2f} of {loaded.points:g} points.")
+    for outcome, count in summary.outcomes.most_common():
+        print(f"  {count:6d}  {outcome}")
+    _print_left_out(summary.left_out)
+    if summary.to_review:
+        print(f"{summary.to_review} lines for a person to look at: {options.to / marks.REVIEW}")
+    print(f"Mark book: {options.to / marks.MARK_BOOK}")
+
+
+def _print_left_out(left_out: Sequence[tuple[str, str]]) -> None:
+    if not left_out:
+        return
+    print(f"{len(left_out)} returned files were not marked:")
+    for name, reason in left_out[:_LEFT_OUT_SHOWN]:
+        print(f"  {_printable(name)}: {_printable(reason)}")
+    if len(left_out) > _LEFT_OUT_SHOWN:
+        print(f"  and {len(left_out) - _LEFT_OUT_SHOWN} more, all on the review list")
+
+
+def _printable(text: str) -> str:
+    # A file's name may hold control sequences; the terminal must not obey them.
+    return "".join(sign if sign.isprintable() else "\ufffd" for sign in text)[:300]
+
+
+@contextmanager
+def _progress(what: str) -> Iterator[Progress]:
+    """A progress bar on standard error."""
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
+    from rich.progress import TimeRemainingColumn as Remaining
+
+    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), Remaining())
+    with Progress(*columns, console=Console(stderr=True)) as bar:
+        task = bar.add_task(what, total=None)
+        yield lambda done, total: bar.update(task, completed=done, total=total)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

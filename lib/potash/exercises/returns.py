@@ -1,0 +1,142 @@
+"""What was handed in: finding the files, and reading an answer sheet out of each as untrusted data.
+
+Nothing in a returned file is executed, imported or followed. Links, devices and oversized files
+are named and left alone.
+"""
+
+import os
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any, Final, NamedTuple
+
+from potash.errors import PotashError
+from potash.exercises import sheet_file
+from potash.exercises.sheet_file import BadSheet
+from potash.files import read_capped
+
+MAX_NOTEBOOK: Final = 20_000_000
+MAX_DEPTH: Final = 8
+
+# What a whole folder handed in holds besides the answer sheet; none of it is marked.
+_COMPANIONS: Final = frozenset({"handout.json", "potash.json", "preparation.toml"})
+_SKIPPED_FOLDERS: Final = frozenset({"__MACOSX", "__pycache__", "assets"})
+
+
+class BadReturns(PotashError):
+    """The folder of returned files cannot be read."""
+
+
+class Returned(NamedTuple):
+    """A returned file: where it is, its name within the returns, and what keeps it from reading."""
+
+    path: Path
+    name: str
+    problem: str = ""
+
+    @property
+    def is_notebook(self) -> bool:
+        return self.path.suffix.lower() == ".ipynb"
+
+
+def find_returns(folder: Path) -> Iterator[Returned]:
+    """Every file under ``folder`` that may be an answer sheet, in order of name.
+
+    Raises: BadReturns, if ``folder`` is missing or cannot be listed.
+    """
+    if not folder.is_dir():
+        what = "is a file" if folder.exists() else "does not exist"
+        raise BadReturns(f"{folder} {what}; name the folder that holds the returned files.")
+    try:
+        yield from _walk(folder, "", 0)
+    except OSError as reason:
+        raise BadReturns(f"{folder} cannot be listed: {reason.strerror or reason}.") from reason
+
+
+def _walk(folder: Path, prefix: str, depth: int) -> Iterator[Returned]:
+    with os.scandir(folder) as listing:
+        entries = sorted(listing, key=lambda entry: entry.name)
+    for entry in entries:
+        name = prefix + entry.name
+        path = Path(entry.path)
+        if entry.is_symlink():
+            yield Returned(path, name, "it is a link, and links are not followed")
+        elif entry.is_dir(follow_symlinks=False):
+            yield from _enter(path, name, depth)
+        elif not entry.is_file(follow_symlinks=False):
+            yield Returned(path, name, "it is not a regular file")
+        elif not (entry.name.startswith(".") or entry.name in _COMPANIONS):
+            yield Returned(path, name, _problem(entry))
+
+
+def _enter(path: Path, name: str, depth: int) -> Iterator[Returned]:
+    if path.name.startswith(".") or path.name in _SKIPPED_FOLDERS:
+        return
+    if depth == MAX_DEPTH:
+        yield Returned(path, name, f"it lies more than {MAX_DEPTH} folders deep")
+        return
+    try:
+        yield from _walk(path, f"{name}/", depth + 1)
+    except OSError as reason:
+        yield Returned(path, name, f"the folder cannot be listed: {reason.strerror or reason}")
+
+
+def _problem(entry: os.DirEntry[str]) -> str:
+    """What is wrong with a regular file before it is opened; "" if nothing is."""
+    suffix = os.path.splitext(entry.name)[1].lower()  # noqa: PTH122, this runs for every file
+    limit = {".json": sheet_file.MAX_BYTES, ".ipynb": MAX_NOTEBOOK}.get(suffix)
+    if limit is None:
+        return "it is no answer sheet; the file to hand in is answers.json"
+    size = entry.stat(follow_symlinks=False).st_size
+    if size > limit:
+        return (
+            f"it has {size / 1e6:.1f} MB; an answer sheet has less than {limit / 1e6:g} MB, "
+            "and larger files are not read"
+        )
+    return ""
+
+
+def read_returned(returned: Returned) -> dict[str, Any]:
+    """The answer sheet in a returned file.
+
+    Raises: BadSheet, with the reason in words.
+    """
+    if returned.problem:
+        raise BadSheet(returned.problem)
+    limit = MAX_NOTEBOOK if returned.is_notebook else sheet_file.MAX_BYTES
+    try:
+        data = read_capped(returned.path, limit)
+    except (OSError, PotashError) as reason:
+        raise BadSheet(f"the file cannot be read: {reason}") from None
+    if returned.is_notebook:
+        return _from_notebook(sheet_file.parse_json(data))
+    return sheet_file.parse(data)
+
+
+def _from_notebook(notebook: Any) -> dict[str, Any]:
+    """The answers that a notebook's cells printed, put together from all of its records."""
+    sheets = [sheet_file.checked(record) for record in _records(notebook)]
+    if not sheets:
+        raise BadSheet(
+            "it is a notebook in which no answers were recorded; ask for the file answers.json "
+            "from the same folder"
+        )
+    owners = {(sheet["course"], sheet["student"]) for sheet in sheets}
+    if len(owners) > 1:
+        raise BadSheet("it is a notebook with the answers of more than one student or course")
+    return max(sheets, key=sheet_file.last_recorded)
+
+
+def _records(notebook: Any) -> Iterator[Any]:
+    for cell in _list(_get(notebook, "cells")):
+        for output in _list(_get(cell, "outputs")):
+            record = _get(_get(output, "data"), sheet_file.MIME)
+            if record is not None:
+                yield record
+
+
+def _get(value: Any, name: str) -> Any:
+    return value.get(name) if isinstance(value, Mapping) else None
+
+
+def _list(value: Any) -> list[Any]:
+    return value if isinstance(value, list) else []

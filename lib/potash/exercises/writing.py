@@ -1,0 +1,45 @@
+"""Right answers and tolerances, written as people write them."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from potash.exercises.exercise import Asked, Tolerance
+from potash.units import show_number
+
+_FIGURES = 4
+
+
+def written(asked: Asked, values: Mapping[str, Any], figures: int | None = None) -> str:
+    """The key to ``asked`` as a careful student would type it, from solved ``values``.
+
+    A number comes in the asked unit, to ``figures`` significant figures or as many as are asked
+    for; an equation balanced; for free text there is only what the author notes.
+
+    Raises: potash.equations.CannotBalance, for an equation without a balance.
+    """
+    if asked.kind == "text" or asked.answer is None:
+        return asked.notes or "for a person to read"
+    if asked.kind == "equation":
+        from potash import equations
+
+        return str(equations.balance(asked.answer.evaluate(values)))
+    value = values[asked.name]
+    return value if asked.kind == "choice" else in_asked_unit(asked, value, figures)
+
+
+def in_asked_unit(asked: Asked, value: float, figures: int | None = None) -> str:
+    """The SI ``value`` in the asked unit, to as many figures as are asked for."""
+    number = show_number(asked.in_unit(value), figures or asked.figures or _FIGURES)
+    return f"{number}\u00a0{asked.unit}" if asked.unit else number
+
+
+def tolerance_in_words(asked: Asked, tolerance: Tolerance) -> str:
+    """A tolerance for people: "± 1 %", "± 0.5 K"."""
+    parts = []
+    if tolerance.relative:
+        parts.append(f"±\u00a0{100 * tolerance.relative:g}\u00a0%")
+    if tolerance.absolute:
+        parts.append(f"±\u00a0{tolerance.absolute / asked.factor:g}\u00a0{asked.unit}".rstrip())
+    if tolerance.figures:
+        parts.append(f"to {tolerance.figures} significant figures")
+    return " or ".join(parts)
