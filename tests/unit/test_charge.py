@@ -1,6 +1,8 @@
 """The charge sheet: worked by hand, in odd corners, and as conservation laws."""
 
 import re
+import subprocess
+import sys
 
 import pytest
 from hypothesis import given
@@ -187,6 +189,12 @@ def test_a_temperature_below_the_melting_point_is_warned_of():
     assert any("diphenyl ether is solid at 15.0" in each for each in sheet.warnings)
 
 
+def test_a_metal_that_stays_solid_or_boils_off_is_warned_of():
+    cold = DEFAULT.replace(temperature="50 °C").charge()
+    assert any("K is solid at 50.0" in each for each in cold.warnings)
+    assert any("K is a vapour at 850" in each for each in CHLORIDE.charge().warnings)
+
+
 def test_a_density_that_is_not_known_leaves_a_gap_with_its_reason():
     sheet = DEFAULT.replace({"catalyst.measured_at": "80 °C"}).charge()
     assert sheet.dosing is None
@@ -281,6 +289,17 @@ def test_a_negative_excess_is_refused():
 def test_a_gas_that_cannot_be_is_refused_by_name(amount, temperature, pressure, named):
     with pytest.raises(ValueError, match=named):
         gas_volume(amount, temperature, pressure)
+
+
+def test_a_charge_loads_none_of_the_heavy_libraries():
+    # Pint itself imports the bare name scipy, which costs little; its parts are what is heavy.
+    heavy = {"thermo", "chemicals", "pandas", "scipy.constants", "scipy.linalg", "matplotlib"}
+    script = (
+        "import sys; from potash import Preparation; Preparation.default().charge().lines; "
+        f"print(sorted({heavy!r} & set(sys.modules)))"
+    )
+    ran = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
+    assert ran.stdout.strip() == "[]"
 
 
 # Conservation, whatever is weighed

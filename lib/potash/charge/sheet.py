@@ -23,6 +23,7 @@ from potash.formulas import molar_mass
 from potash.preparation import Pour, Preparation, Reagent
 from potash.properties.errors import NoTrustedValue, OutOfRange
 from potash.properties.liquids import liquid
+from potash.properties.metals import metal
 from potash.units import Quantity, show
 
 _ATOMIC_WEIGHTS = "IUPAC/CIAAW atomic weights"
@@ -343,6 +344,7 @@ def _poured_line(
 def _warnings(found: Charge) -> Iterator[str]:
     yield from _warnings_about_amounts(found)
     yield from _warnings_about_the_liquid(found)
+    yield from _warnings_about_the_metal(found)
 
 
 def _warnings_about_amounts(found: Charge) -> Iterator[str]:
@@ -380,6 +382,17 @@ def _warnings_about_the_liquid(found: Charge) -> Iterator[str]:
         )
     if melting and melting.values[0] > T.magnitude:
         yield f"{poured.name} is solid at {at}."
+
+
+def _warnings_about_the_metal(found: Charge) -> Iterator[str]:
+    T, one = found.preparation.temperature, metal(found.metal)
+    at = show(T.to("degC"), 3)
+    if one.melting_point_si > T.m_as("K"):
+        melting = show(one.melting_point.to("degC"), 3)
+        yield f"{one.symbol} is solid at {at}: it melts at {melting}; solid, it does not merge."
+    if one.boiling_point_si < T.m_as("K"):
+        boiling = show(one.boiling_point.to("degC"), 3)
+        yield f"{one.symbol} is a vapour at {at}: it boils at {boiling} and leaves with the gas."
 
 
 def _notes(found: Charge) -> Iterator[str]:
