@@ -53,6 +53,19 @@ class Curve:
             return self._over(T)
         return self._at(float(T))
 
+    def outside(self, T: Any) -> float | None:
+        """One of the temperatures in ``T`` (K) that lies outside the edges, or None."""
+        if isinstance(T, (float, int)):
+            coldest = hottest = T
+        elif np.size(T):
+            coldest, hottest = np.min(T), np.max(T)
+        else:
+            return None
+        # Written so that not-a-number counts as outside.
+        if self.low <= coldest and hottest <= self.high:
+            return None
+        return float(hottest if coldest >= self.low else coldest)
+
     def _at(self, T: float) -> float:
         i = min(max(bisect_right(self.edges, T) - 1, 0), len(self.pieces) - 1)
         x = T - self.edges[i]

@@ -69,28 +69,28 @@ class Species:
 
         Raises: OutOfRange; NoTrustedValue, if no table holds it.
         """
-        return self._quantity(self.enthalpy_si, temperature, 1e-3, "kJ/mol")
+        return evaluated(self.enthalpy_si, temperature, 1e-3, "kJ/mol")
 
     def entropy(self, temperature: QuantityLike) -> Quantity:
         """Absolute molar entropy at 1 bar, J/(mol K), in the shape of ``temperature``.
 
         Raises: OutOfRange; NoTrustedValue, if no table holds it.
         """
-        return self._quantity(self.entropy_si, temperature, 1.0, "J/mol/K")
+        return evaluated(self.entropy_si, temperature, 1.0, "J/mol/K")
 
     def gibbs_energy(self, temperature: QuantityLike) -> Quantity:
         """Apparent molar Gibbs energy H - T S at 1 bar, kJ/mol, in the shape of ``temperature``.
 
         Raises: OutOfRange; NoTrustedValue, if no table holds it.
         """
-        return self._quantity(self.gibbs_energy_si, temperature, 1e-3, "kJ/mol")
+        return evaluated(self.gibbs_energy_si, temperature, 1e-3, "kJ/mol")
 
     def heat_capacity(self, temperature: QuantityLike) -> Quantity:
         """Molar heat capacity at constant pressure, J/(mol K), in the shape of ``temperature``.
 
         Raises: OutOfRange; NoTrustedValue, if no table holds it.
         """
-        return self._quantity(self.heat_capacity_si, temperature, 1.0, "J/mol/K")
+        return evaluated(self.heat_capacity_si, temperature, 1.0, "J/mol/K")
 
     def uncertainty(self, temperature: QuantityLike) -> Quantity:
         r"""Half-width, kJ/mol, within which evaluations place the Gibbs energy.
@@ -102,7 +102,7 @@ class Species:
         melting point of a compound whose liquid is not tabulated.
         Raises: OutOfRange; NoTrustedValue, if no table holds it.
         """
-        return self._quantity(self.uncertainty_si, temperature, 1e-3, "kJ/mol")
+        return evaluated(self.uncertainty_si, temperature, 1e-3, "kJ/mol")
 
     def stable_phase(self, temperature: QuantityLike) -> Any:
         """The phase stable at 1 bar: "cr", "l", "g" or "aq"; an array of them for an array.
@@ -210,16 +210,6 @@ class Species:
 
     # -------------------------------------------------------------- inside
 
-    def _quantity(
-        self,
-        values: Callable[[Any], Any],
-        temperature: QuantityLike,
-        factor: float,
-        unit: str,
-    ) -> Quantity:
-        T = magnitude("temperature", temperature, "K", above=0)
-        return Quantity(values(T) * factor, unit)
-
     def _enthalpy_curve(self) -> Curve:
         return self._known(self._enthalpy, "enthalpy")
 
@@ -237,15 +227,9 @@ class Species:
 
         Raises: OutOfRange, with the range and the reason.
         """
-        if isinstance(T, (float, int)):
-            coldest = hottest = T
-        elif np.size(T):
-            coldest, hottest = np.min(T), np.max(T)
-        else:
+        wrong = curve.outside(T)
+        if wrong is None:
             return T
-        if curve.low <= coldest and hottest <= curve.high:
-            return T
-        wrong = coldest if not coldest >= curve.low else hottest
         raise OutOfRange(
             f"{self}: {wrong:.6g} K is outside the data, which go from {curve.low:g} K to "
             f"{curve.high:g} K ({self.why_it_ends}). Nothing is extrapolated."
@@ -277,6 +261,17 @@ class Species:
 
     def __str__(self) -> str:
         return self.formula if self.phase is None else f"{self.formula}({self.phase})"
+
+
+def evaluated(
+    values: Callable[[Any], Any], temperature: QuantityLike, factor: float, unit: str
+) -> Quantity:
+    """``values`` at the temperatures that a person gave, times ``factor``, as a quantity.
+
+    Raises: what ``magnitude`` raises for a bad temperature, and what ``values`` raises.
+    """
+    T = magnitude("temperature", temperature, "K", above=0)
+    return Quantity(values(T) * factor, unit)
 
 
 def species(name: str) -> Species:
