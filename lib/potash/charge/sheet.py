@@ -113,6 +113,20 @@ class Charge:
         }
 
     @property
+    def reductant_shares(self) -> dict[str, Quantity]:
+        """What the reductant goes to, as amounts by name; they add up to all of it."""
+        reductant = _reductant(self)
+        available = self.reduction.available[reductant.formula]
+        excess = self.reduction.excess.get(reductant.formula, Quantity(0.0, "percent")).m_as("")
+        used = available / (1 + excess)
+        source = self.preparation.metal_source.formula
+        return {
+            "taken by water": self.water.reductant,
+            f"works on {source}": used,
+            "left over": available - used,
+        }
+
+    @property
     def lines(self) -> tuple[Line, ...]:
         """How each number was obtained, in the order in which it is calculated."""
         return tuple(_lines(self))
@@ -405,6 +419,8 @@ def _notes(found: Charge) -> Iterator[str]:
             f"{found.preparation.metal_source.formula} + reductant can bind up to {amount} of the "
             f"hydroxide as alkoxide and release up to {amount} more hydrogen."
         )
+    if found.preparation.liquid is not None or found.preparation.catalyst is not None:
+        yield "Liquid and catalyst are taken as dry and pure."
     yield "Hydrogen is counted as a dry ideal gas that has cooled to the vent's temperature."
     yield (
         "A calculation for teaching. Whether a charge may be made up is decided by licensed "
