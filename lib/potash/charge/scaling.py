@@ -65,22 +65,6 @@ def _with_excess(preparation: Preparation, excess: float) -> Preparation:
     return preparation.replace({"reagents.reductant.mass": _text(mass, _WEIGHED_FIGURES)})
 
 
-
-def with_reductant_excess(preparation: Preparation, reductant_excess: QuantityLike) -> Preparation:
-    """The same preparation with its reductant weighed for that excess; all else as typed.
-
-    The metal source limits; water's share comes on top, as in ``scale``.
-
-    Parameters: reductant_excess, a fraction of what the main reaction needs, 0 or more.
-    Raises: CannotScale; OutOfBounds, WrongDimension or UnreadableQuantity, for the excess.
-    """
-    whole = Quantity(_metal_per_charge(preparation), "g")
-    scaled = scale(preparation, whole, reductant_excess=reductant_excess)
-    return preparation.replace(
-        {"reagents.reductant.mass": scaled.typed["reagents.reductant.mass"]}
-    )
-
-
 def _extent(preparation: Preparation) -> float:
     """Moles of main reaction until the metal source is used up."""
     source = weigh(preparation.metal_source)

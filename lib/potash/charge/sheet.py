@@ -103,27 +103,16 @@ class Charge:
 
     @property
     def reductant_shares(self) -> dict[str, Quantity]:
-        """Where the reductant goes: amounts for the water, for the reduction, and left over."""
-        reductant = self.preparation.reductant.formula
-        used = -coefficient(self.preparation.equation, reductant) * self.reduction.extent
-        return {
-            "water": self.water.reductant,
-            "reduction": used,
-            "left over": self.reduction.available[reductant] - used,
-        }
-
-    @property
-    def reductant_shares(self) -> dict[str, Quantity]:
         """What the reductant goes to, as amounts by name; they add up to all of it."""
-        reductant = _reductant(self)
-        available = self.reduction.available[reductant.formula]
-        excess = self.reduction.excess.get(reductant.formula, Quantity(0.0, "percent")).m_as("")
-        used = available / (1 + excess)
-        source = self.preparation.metal_source.formula
+        reductant, source = (
+            self.preparation.reductant.formula,
+            self.preparation.metal_source.formula,
+        )
+        used = -coefficient(self.preparation.equation, reductant) * self.reduction.extent
         return {
             "taken by water": self.water.reductant,
             f"works on {source}": used,
-            "left over": available - used,
+            "left over": self.reduction.available[reductant] - used,
         }
 
     @property
