@@ -7,6 +7,7 @@ from html import escape
 import numpy as np
 from numpy.typing import NDArray
 
+from potash.hydrogen import Release, release
 from potash.kinetics.dosing import Dose, DosePlan
 from potash.kinetics.network import Composition
 from potash.kinetics.parameters import Parameters
@@ -91,6 +92,11 @@ class Run:
         """The highest gas flow (mL/min) and when (min): the worst moment, not the mean."""
         worst = int(np.argmax(self.gas_flow.magnitude))
         return self.gas_flow[worst], self.time[worst]
+
+    @property
+    def release(self) -> Release:
+        """The hydrogen that leaves, for ``potash.hydrogen``, at the vent's conditions."""
+        return release(self.time, self.gas_rate, self.vent_temperature, self.vent_pressure)
 
     @property
     def sources(self) -> tuple[str, ...]:
