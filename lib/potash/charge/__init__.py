@@ -30,7 +30,6 @@ __all__ = [
     "gas_volume",
     "scale",
     "water_reaction",
-    "with_reductant_excess",
     "weigh",
     "with_reductant_excess",
 ]
