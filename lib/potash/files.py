@@ -65,7 +65,11 @@ def read_capped(path: Path, limit: int) -> bytes:
     Raises: FileTooLarge, if the file holds more; OSError, if it cannot be read.
     """
     with path.open("rb") as file:
-        data = file.read(limit + 1)
+        # Asking for the limit would set aside that much memory for the smallest file.
+        size = os.fstat(file.fileno()).st_size
+        data = file.read(min(size, limit) + 1)
+        if len(data) > size:
+            data += file.read(max(limit + 1 - len(data), 0))
     if len(data) > limit:
         raise FileTooLarge(f"{path.name} is larger than the {limit / 1e6:g} MB that are read.")
     return data

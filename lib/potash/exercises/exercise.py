@@ -50,7 +50,9 @@ class Tolerance:
 
     def around(self, key: float) -> float:
         """The greatest deviation from ``key`` that still counts as right, in SI units."""
-        widest = max(abs(key) * self.relative, self.absolute)
+        widest = abs(key) * self.relative
+        if widest < self.absolute:
+            widest = self.absolute
         if self.figures is not None and key:
             widest = max(widest, float(f"5e{int(f'{key:e}'.partition('e')[2]) - self.figures}"))
         return widest or abs(key) * 1e-9
@@ -131,7 +133,7 @@ class Exercise:
         return values
 
     def allows(self, values: Mapping[str, Any]) -> bool:
-        """Whether ``values``, solved or givens alone, meet every constraint that they can decide."""
+        """Whether ``values``, solved or givens only, meet each constraint that they can decide."""
         return all(
             constraint.evaluate(values)
             for constraint in self.constraints

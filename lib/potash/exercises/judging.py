@@ -9,6 +9,7 @@ the plain slips of any calculation (sign, decimal point, a factor of two).
 
 import math
 from collections.abc import Callable, Iterator, Mapping
+from functools import cache, lru_cache
 from typing import Any, Final, NamedTuple
 
 from potash import units
@@ -138,7 +139,7 @@ def _compare_choice(asked: Asked, chosen: str, chain: _Chain) -> Finding:
 
 def _judge_number(asked: Asked, text: str, chain: _Chain, tolerance: Tolerance) -> Finding:
     try:
-        reading = units.read(text, difference=asked.difference)
+        reading = _read(text, asked.difference)
     except PotashError as reason:
         return Finding(Outcome.UNREADABLE, str(reason))
     dimension: Dimension = reading.dimension
@@ -149,6 +150,12 @@ def _judge_number(asked: Asked, text: str, chain: _Chain, tolerance: Tolerance) 
         finding = _with_figures(asked, reading, finding)
     _go_on_with(asked, reading.si, chain, finding)
     return finding
+
+
+@lru_cache(2048)
+def _read(text: str, difference: bool) -> units.Reading:
+    # A class types the same few thousand texts over and over.
+    return units.read(text, difference=difference)
 
 
 def _go_on_with(asked: Asked, value: float, chain: _Chain, finding: Finding) -> None:
@@ -179,13 +186,20 @@ def _compare_number(asked: Asked, value: float, chain: _Chain, tolerance: Tolera
     for slip, slipped in chain.slips(asked, carried):
         if slip.answer.kind == asked.dimension and _agrees(value, slipped, tolerance):
             return Finding(Outcome.KNOWN_SLIP, slip.says, slip.name)
-    targets = (key,) if carried is None else (key, carried)
-    for target in targets:
-        for misreading in _misreadings(asked):
-            if misreading.explains(value, target, tolerance):
-                return misreading.finding
-    near = any(abs(value - target) <= 3 * tolerance.around(target) for target in targets)
-    return NEAR_MISS if near else WRONG
+    found = _misread(asked, value, key, tolerance)
+    if found is WRONG and carried is not None:
+        found = _misread(asked, value, carried, tolerance)
+    return found
+
+
+def _misread(asked: Asked, value: float, target: float, tolerance: Tolerance) -> Finding:
+    """The common misreading that turns ``target`` into ``value``; a near miss; or just wrong."""
+    margin = tolerance.around(target)
+    if target != 0:
+        for factor, shift, finding in _misreadings(asked.dimension, asked.difference):
+            if abs((value - shift) / factor - target) <= margin:
+                return finding
+    return NEAR_MISS if abs(value - target) <= 3 * margin else WRONG
 
 
 def _agrees(value: float, target: float, tolerance: Tolerance) -> bool:
@@ -232,12 +246,6 @@ class _Misreading(NamedTuple):
     factor: float
     shift: float
     finding: Finding
-
-    def explains(self, value: float, target: float, tolerance: Tolerance) -> bool:
-        if target == 0:
-            return False
-        undone = (value - self.shift) / self.factor
-        return abs(undone - target) <= tolerance.around(target)
 
 
 def _factor(factor: float, outcome: Outcome, name: str, says: str) -> _Misreading:
@@ -310,13 +318,13 @@ _PLAIN_SLIPS: Final = (
 )
 
 
-def _misreadings(asked: Asked) -> tuple[_Misreading, ...]:
+@cache
+def _misreadings(dimension: Dimension, difference: bool) -> tuple[_Misreading, ...]:
     """The common misreadings that make sense for what is asked, the likeliest first."""
-    dimension = asked.dimension
     if dimension == DIMENSIONLESS:
         return (*_PERCENT, *_PLAIN_SLIPS)
     if dimension == _TEMPERATURE:
-        return _PLAIN_SLIPS if asked.difference else (*_CELSIUS, *_PREFIXES, *_PLAIN_SLIPS)
+        return _PLAIN_SLIPS if difference else (*_CELSIUS, *_PREFIXES, *_PLAIN_SLIPS)
     if dimension[:3] == (1, 2, -2):
         return (*_PREFIXES, *_CALORIES, *_PLAIN_SLIPS)
     return (*_PREFIXES, *_PLAIN_SLIPS)

@@ -3,8 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from potash.exercises.course import Course
-from potash.exercises.marking import MarkedSheet, Points
-from potash.exercises.outcomes import Outcome
+from potash.exercises.marking import FOR_A_PERSON, MarkedSheet, Points
 from potash.exercises.roster import Student
 from potash.exercises.spool import HandedIn
 from potash.exercises.tables import defused
@@ -50,7 +49,7 @@ def line(
     ):
         if not setting.practice:
             cells.append(_number(earned))
-            cells += [finding.outcome.value for finding in exercise.findings]
+            cells += [finding.outcome for finding in exercise.findings]
     return cells
 
 
@@ -70,11 +69,9 @@ def review(
     for other, its in sheets[1:]:
         yield from _other_sheet(course, counted, marked, other, its)
     for setting, exercise in zip(course.settings, marked.exercises, strict=True):
-        if setting.practice:
-            continue
         rows = zip(setting.exercise.asked, exercise.typed, exercise.findings, strict=True)
         for asked, typed, finding in rows:
-            if finding.outcome in (Outcome.UNREADABLE, Outcome.TO_BE_READ):
+            if finding.outcome in FOR_A_PERSON and not setting.practice:
                 what = f"{finding.outcome}: {asked.notes or finding.says}"
                 row = (file, student, setting.exercise.id, asked.name)
                 yield *row, defused(what), defused(typed)

@@ -16,7 +16,7 @@ from potash.exercises.register import Register, complete, read_register
 from potash.exercises.roster import Student
 from potash.exercises.variants import Figures, draw_figures, is_sealed
 
-_FOR_A_PERSON: Final = frozenset({Outcome.UNREADABLE, Outcome.TO_BE_READ})
+FOR_A_PERSON: Final = frozenset({Outcome.UNREADABLE, Outcome.TO_BE_READ})
 
 
 class NotOurs(PotashError):
@@ -149,9 +149,12 @@ def points_of(course: Course, exercises: Sequence[MarkedExercise]) -> Points:
     to_review = 0
     for setting, marked in zip(course.settings, exercises, strict=True):
         each = setting.points_each
-        by_exercise.append(each * sum(credit[finding.outcome] for finding in marked.findings))
-        if not setting.practice:
-            careless = careless or any(finding.figures for finding in marked.findings)
-            to_review += sum(finding.outcome in _FOR_A_PERSON for finding in marked.findings)
+        earned = 0.0
+        for outcome, _, _, figures in marked.findings:
+            earned += each * credit[outcome]
+            if not setting.practice:
+                careless = careless or bool(figures)
+                to_review += outcome in FOR_A_PERSON
+        by_exercise.append(earned)
     cost = course.figures_cost if careless else 0.0
     return Points(by_exercise, cost, max(sum(by_exercise) - cost, 0.0), to_review)

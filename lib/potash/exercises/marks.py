@@ -17,7 +17,7 @@ from potash.exercises.course import Course
 from potash.exercises.formula import FormulaFailed
 from potash.exercises.markbook import REVIEW_HEADER, ReviewRow
 from potash.exercises.marking import MarkedSheet, Marker, NotOurs, Points, points_of
-from potash.exercises.returns import find_returns, read_returned
+from potash.exercises.returns import count_files, find_returns, read_returned
 from potash.exercises.roster import Student
 from potash.exercises.secret import read_secret
 from potash.exercises.sheet_file import BadSheet
@@ -67,7 +67,7 @@ def mark_returns(
     """
     students = course.students()
     secret = read_secret(course.path)
-    total = sum(1 for _ in find_returns(returns))
+    total = count_files(returns)
     check_output(to, course)
     _check_apart(to, returns)
     marker = Marker(course, students, secret)
@@ -81,6 +81,7 @@ def mark_returns(
             except (BadSheet, NotOurs, FormulaFailed) as reason:
                 summary.left_out.append((returned.name, str(reason)))
             progress(summary.files, total)
+        progress(total, total)
         try:
             _write(course, students, marker, spool, to, summary, pages)
         except OSError as reason:
@@ -143,7 +144,7 @@ def _count(course: Course, marked: MarkedSheet, points: Points, summary: Summary
     summary.points += points.total
     for setting, exercise in zip(course.settings, marked.exercises, strict=True):
         if not setting.practice:
-            summary.outcomes.update(finding.outcome.value for finding in exercise.findings)
+            summary.outcomes.update([finding.outcome for finding in exercise.findings])
 
 
 def _write_page(

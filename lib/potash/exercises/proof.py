@@ -58,7 +58,9 @@ def _solve(exercise: Exercise, figures: Mapping[str, str]) -> dict[str, Any]:
     try:
         return exercise.solve(figures)
     except FormulaFailed as reason:
-        raise Unproved(f"{reason}. The figures were {_told(figures)}.") from None
+        raise Unproved(
+            f"{str(reason).rstrip(chr(46))}. The figures were {_told(figures)}."
+        ) from None
 
 
 def _prove_answer(

@@ -5,6 +5,7 @@ are named and left alone.
 """
 
 import os
+import stat
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any, Final, NamedTuple
@@ -19,6 +20,7 @@ MAX_DEPTH: Final = 8
 
 # What a whole folder handed in holds besides the answer sheet; none of it is marked.
 _COMPANIONS: Final = frozenset({"handout.json", "potash.json", "preparation.toml"})
+_LIMITS: Final = {".json": sheet_file.MAX_BYTES, ".ipynb": MAX_NOTEBOOK}
 _SKIPPED_FOLDERS: Final = frozenset({"__MACOSX", "__pycache__", "assets"})
 
 
@@ -47,46 +49,49 @@ def find_returns(folder: Path) -> Iterator[Returned]:
         what = "is a file" if folder.exists() else "does not exist"
         raise BadReturns(f"{folder} {what}; name the folder that holds the returned files.")
     try:
-        yield from _walk(folder, "", 0)
+        yield from _walk(str(folder), "", 0)
     except OSError as reason:
         raise BadReturns(f"{folder} cannot be listed: {reason.strerror or reason}.") from reason
 
 
-def _walk(folder: Path, prefix: str, depth: int) -> Iterator[Returned]:
-    with os.scandir(folder) as listing:
-        entries = sorted(listing, key=lambda entry: entry.name)
-    for entry in entries:
-        name = prefix + entry.name
-        path = Path(entry.path)
-        if entry.is_symlink():
-            yield Returned(path, name, "it is a link, and links are not followed")
-        elif entry.is_dir(follow_symlinks=False):
-            yield from _enter(path, name, depth)
-        elif not entry.is_file(follow_symlinks=False):
-            yield Returned(path, name, "it is not a regular file")
-        elif not (entry.name.startswith(".") or entry.name in _COMPANIONS):
-            yield Returned(path, name, _problem(entry))
+def count_files(folder: Path) -> int:
+    """About how many files a walk through ``folder`` will meet, for a progress bar."""
+    return sum(len(files) for _, _, files in os.walk(folder))
 
 
-def _enter(path: Path, name: str, depth: int) -> Iterator[Returned]:
-    if path.name.startswith(".") or path.name in _SKIPPED_FOLDERS:
+def _walk(folder: str, prefix: str, depth: int) -> Iterator[Returned]:
+    # Names alone are listed: entries with their status would fill memory in a large folder.
+    for name in sorted(os.listdir(folder)):  # noqa: PTH208
+        path, shown = f"{folder}{os.sep}{name}", prefix + name
+        status = os.lstat(path)
+        if stat.S_ISLNK(status.st_mode):
+            yield Returned(Path(path), shown, "it is a link, and links are not followed")
+        elif stat.S_ISDIR(status.st_mode):
+            yield from _enter(path, name, shown, depth)
+        elif not stat.S_ISREG(status.st_mode):
+            yield Returned(Path(path), shown, "it is not a regular file")
+        elif not (name.startswith(".") or name in _COMPANIONS):
+            yield Returned(Path(path), shown, _problem(name, status.st_size))
+
+
+def _enter(path: str, name: str, shown: str, depth: int) -> Iterator[Returned]:
+    if name.startswith(".") or name in _SKIPPED_FOLDERS:
         return
     if depth == MAX_DEPTH:
-        yield Returned(path, name, f"it lies more than {MAX_DEPTH} folders deep")
+        yield Returned(Path(path), shown, f"it lies more than {MAX_DEPTH} folders deep")
         return
     try:
-        yield from _walk(path, f"{name}/", depth + 1)
+        yield from _walk(path, f"{shown}/", depth + 1)
     except OSError as reason:
-        yield Returned(path, name, f"the folder cannot be listed: {reason.strerror or reason}")
+        problem = f"the folder cannot be listed: {reason.strerror or reason}"
+        yield Returned(Path(path), shown, problem)
 
 
-def _problem(entry: os.DirEntry[str]) -> str:
+def _problem(name: str, size: int) -> str:
     """What is wrong with a regular file before it is opened; "" if nothing is."""
-    suffix = os.path.splitext(entry.name)[1].lower()  # noqa: PTH122, this runs for every file
-    limit = {".json": sheet_file.MAX_BYTES, ".ipynb": MAX_NOTEBOOK}.get(suffix)
+    limit = _LIMITS.get(name[name.rfind(".") :].lower())
     if limit is None:
         return "it is no answer sheet; the file to hand in is answers.json"
-    size = entry.stat(follow_symlinks=False).st_size
     if size > limit:
         return (
             f"it has {size / 1e6:.1f} MB; an answer sheet has less than {limit / 1e6:g} MB, "
@@ -102,9 +107,8 @@ def read_returned(returned: Returned) -> dict[str, Any]:
     """
     if returned.problem:
         raise BadSheet(returned.problem)
-    limit = MAX_NOTEBOOK if returned.is_notebook else sheet_file.MAX_BYTES
     try:
-        data = read_capped(returned.path, limit)
+        data = read_capped(returned.path, _LIMITS[returned.path.suffix.lower()])
     except (OSError, PotashError) as reason:
         raise BadSheet(f"the file cannot be read: {reason}") from None
     if returned.is_notebook:

@@ -1,5 +1,6 @@
 """The answer sheet as a file: its content, reading it as untrusted data, and writing in turn."""
 
+import codecs
 import contextlib
 import json
 import time
@@ -63,7 +64,7 @@ def parse_json(data: bytes) -> Any:
     if not data.strip():
         raise BadSheet("the file is empty")
     try:
-        return _DECODER.decode(data.decode("utf-8-sig"))
+        return _DECODER.decode(data.removeprefix(codecs.BOM_UTF8).decode())
     except UnicodeDecodeError as reason:
         raise BadSheet(f"the file is not UTF-8 text: {reason.reason} at {reason.start}") from None
     except RecursionError:

@@ -2,12 +2,14 @@
 
 import json
 import tempfile
-from collections.abc import Iterator
 from types import TracebackType
-from typing import IO, NamedTuple, Self
+from typing import IO, Final, NamedTuple, Self
 
 from potash.exercises.marking import MarkedExercise, MarkedSheet
 from potash.exercises.outcomes import Finding, Outcome
+
+_ENCODER: Final = json.JSONEncoder(separators=(",", ":"), check_circular=False)
+_FINDINGS_KEPT: Final = 4096
 
 
 class HandedIn(NamedTuple):
@@ -31,6 +33,9 @@ class Spool:
         self._file: IO[bytes] = tempfile.TemporaryFile()  # noqa: SIM115, closed by __exit__
         self._end = 0
         self._by_student: dict[str, list[HandedIn]] = {}
+        # Most findings are alike from sheet to sheet; these are kept once, and by number.
+        self._findings: list[Finding] = []
+        self._numbers: dict[Finding, int] = {}
 
     def __enter__(self) -> Self:
         return self
@@ -45,7 +50,12 @@ class Spool:
 
     def add(self, marked: MarkedSheet, name: str, *, is_sheet: bool) -> None:
         """Keep ``marked``, which came from the file ``name``."""
-        line = json.dumps(marked, separators=(",", ":")).encode() + b"\n"
+        student, recorded, late, exercises, flags = marked
+        rows = [
+            (figures, typed, [self._numbered(finding) for finding in findings])
+            for figures, typed, findings in exercises
+        ]
+        line = _ENCODER.encode((student, recorded, late, rows, flags)).encode() + b"\n"
         self._file.write(line)
         place = HandedIn(not marked.late, is_sheet, marked.recorded, name, self._end)
         self._by_student.setdefault(marked.student, []).append(place)
@@ -58,14 +68,24 @@ class Spool:
     def read(self, place: HandedIn) -> MarkedSheet:
         """A sheet kept earlier."""
         self._file.seek(place.place)
-        student, recorded, late, exercises, flags = json.loads(self._file.readline())
-        return MarkedSheet(student, recorded, late, list(_exercises(exercises)), flags)
+        student, recorded, late, rows, flags = json.loads(self._file.readline())
+        exercises = [
+            MarkedExercise(figures, typed, [self._finding(one) for one in findings])
+            for figures, typed, findings in rows
+        ]
+        return MarkedSheet(student, recorded, late, exercises, flags)
 
+    def _numbered(self, finding: Finding) -> int | Finding:
+        number = self._numbers.get(finding)
+        if number is None:
+            if len(self._findings) >= _FINDINGS_KEPT:
+                return finding
+            number = self._numbers[finding] = len(self._findings)
+            self._findings.append(finding)
+        return number
 
-def _exercises(rows: list[list[object]]) -> Iterator[MarkedExercise]:
-    for figures, typed, findings in rows:
-        yield MarkedExercise(
-            figures,  # type: ignore[arg-type]
-            typed,  # type: ignore[arg-type]
-            [Finding(Outcome(outcome), *rest) for outcome, *rest in findings],  # type: ignore[attr-defined]
-        )
+    def _finding(self, kept: int | list[str]) -> Finding:
+        if isinstance(kept, int):
+            return self._findings[kept]
+        outcome, says, slip, figures = kept
+        return Finding(Outcome(outcome), says, slip, figures)

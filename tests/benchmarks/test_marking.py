@@ -1,0 +1,123 @@
+"""Marking against the least that reading the same files can cost, in the same run."""
+
+import json
+import random
+import time
+import tracemalloc
+from pathlib import Path
+
+import pytest
+
+from potash.exercises import course as courses
+from potash.exercises import sheet_file
+from potash.exercises.marks import mark_returns
+from potash.exercises.register import complete, write_register
+from potash.exercises.secret import make_secret
+from potash.exercises.variants import draw_figures, seal
+from potash.exercises.writing import written
+
+SHEETS = 2000
+EXERCISES = (  # 15 asked quantities together
+    "weigh-hydroxide",
+    "water-takes-magnesium",
+    "magnesium-to-weigh",
+    "hydrogen-to-carry-away",
+    "gibbs-from-its-parts",
+)
+
+
+def lay_course(folder: Path, students: int) -> courses.Course:
+    """A course of 15 asked quantities and its returned sheets, a quarter of the answers wrong."""
+    folder.mkdir()
+    (folder / "class.csv").write_text(
+        "id,name\n" + "".join(f"s{number:05},Student {number}\n" for number in range(students))
+    )
+    rows = "".join(f'[[exercise]]\nid = "{name}"\n' for name in EXERCISES)
+    (folder / "course.toml").write_text(
+        f'id = "benchmark"\ntitle = "Benchmark"\nclass_list = "class.csv"\n{rows}'
+    )
+    course = courses.load(folder / "course.toml")
+    secret = make_secret(course.path)
+    register = complete(course, course.students(), secret, {})
+    write_register(course, register)
+    (folder / "returns").mkdir()
+    chance = random.Random(20261125)
+    for student, draws in register.items():
+        sheet = sheet_file.new_sheet(course.id, student)
+        for setting in course.settings:
+            exercise = setting.exercise
+            draw = draws[exercise.id]
+            figures = draw_figures(exercise, secret, course.id, student, draw)
+            values = exercise.solve(figures)
+            answers = {}
+            for asked in exercise.asked:
+                typed = written(asked, values)
+                if asked.kind == "number" and chance.random() < 0.25:
+                    typed = written(asked, {asked.name: values[asked.name] * 1.3})
+                typed = typed.replace("\u00a0", " ")  # as a keyboard gives it
+                answers[asked.name] = [{"typed": typed, "at": "2026-11-25T09:30:00Z"}]
+            sheet["exercises"][exercise.id] = {
+                "figures": figures,
+                "draw": draw,
+                "seal": seal(secret, course.id, student, exercise.id, draw, figures),
+                "answers": answers,
+            }
+        (folder / "returns" / f"{student}.json").write_text(sheet_file.dump(sheet))
+    return course
+
+
+@pytest.fixture(scope="module")
+def large(tmp_path_factory):
+    return lay_course(tmp_path_factory.mktemp("large") / "course", SHEETS)
+
+
+def best_of(times, work):
+    fastest = float("inf")
+    for _ in range(times):
+        start = time.process_time()
+        work()
+        fastest = min(fastest, time.process_time() - start)
+    return fastest
+
+
+def test_marking_costs_at_most_ten_times_reading_and_parsing_the_same_files(large, tmp_path):
+    returns = large.path.parent / "returns"
+    assert sum(len(setting.exercise.asked) for setting in large.settings) == 15
+
+    def read_only():
+        for path in sorted(returns.iterdir()):
+            json.loads(path.read_bytes())
+
+    def mark():
+        summary = mark_returns(large, returns, tmp_path / "marks", pages=False)
+        assert (summary.marked, summary.left_out) == (SHEETS, [])
+
+    mark()
+    reading, marking = best_of(3, read_only), best_of(3, mark)
+    print(
+        f"\nreading {reading:.3f} s, marking {marking:.3f} s: {marking / reading:.1f} times, "
+        f"{1e6 * marking / SHEETS:.0f} us a sheet"
+    )
+    assert marking <= 10 * reading
+
+
+def test_memory_of_marking_does_not_grow_with_the_sheets(large, tmp_path):
+    def peak(course, sheets):
+        tracemalloc.start()
+        try:
+            summary = mark_returns(
+                course, course.path.parent / "returns", tmp_path / f"marks-{sheets}", pages=False
+            )
+            assert summary.marked == sheets
+            return tracemalloc.get_traced_memory()[1]
+        finally:
+            tracemalloc.stop()
+
+    small = lay_course(tmp_path / "small", SHEETS // 2)
+    mark_returns(small, small.path.parent / "returns", tmp_path / "warm", pages=False)
+    few, many = peak(small, SHEETS // 2), peak(large, SHEETS)
+    grown = (many - few) / (SHEETS - SHEETS // 2)
+    print(f"\npeak {few / 1e6:.2f} MB for {SHEETS // 2} sheets, {many / 1e6:.2f} MB for {SHEETS}:")
+    print(f"{grown:.0f} bytes more for each student and sheet")
+    # What stays is a line of the class list and where the sheet lies; of its 3 kB nothing may stay.
+    assert grown < 1000
