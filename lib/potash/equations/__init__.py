@@ -8,6 +8,9 @@ from potash.equations.errors import (
     NoHalfEquations,
     NoOxidationNumber,
 )
+from potash.equations.half_equations import electrons_transferred, half_equations
+from potash.equations.hints import hint
+from potash.equations.oxidation import oxidation_numbers
 from potash.equations.reading import read
 
 __all__ = [
@@ -19,6 +22,10 @@ __all__ = [
     "NoOxidationNumber",
     "Term",
     "balance",
+    "electrons_transferred",
+    "half_equations",
+    "hint",
     "independent_reactions",
+    "oxidation_numbers",
     "read",
 ]

@@ -5,31 +5,26 @@ factor) is the balanced equation; none, or several, is told apart and explained.
 """
 
 from collections.abc import Iterable, Sequence
-from fractions import Fraction
 from itertools import combinations
-from math import gcd, lcm
 from typing import NamedTuple
 
 from potash.equations.equation import (
     CHARGE,
     Equation,
-    Number,
     Side,
     Term,
     composition,
     smallest_whole_numbers,
 )
 from potash.equations.errors import CannotBalance
+from potash.equations.null_space import Matrix, Vector, cleared, is_independent, null_space
 from potash.equations.reading import read
 from potash.formulas import Formula
 
 _MOST_SUBSETS = 20_000  # choices of species tried in the search for readable reactions
 
-Vector = list[int]
-Matrix = list[Vector]
 
-
-class _Species(NamedTuple):
+class Species(NamedTuple):
     """A formula, and the side it was typed on; None where it stands on both."""
 
     formula: Formula
@@ -47,13 +42,13 @@ def balance(given: str | Equation) -> Equation:
     """
     equation = read(given) if isinstance(given, str) else given
     species = _species(equation)
-    basis = _null_space(_matrix(species))
+    basis = null_space(composition_matrix(species))
     if len(basis) == 1:
         return _signed_right(equation, species, basis[0])
     if equation.is_balanced and equation.coefficients:
         numbers = equation.coefficients
         typed = [-numbers.get(each.formula.text, 0) for each in species]
-        return _equation(species, smallest_whole_numbers(typed))
+        return equation_of(species, smallest_whole_numbers(typed))
     if not basis:
         raise CannotBalance(_why_none(equation, species))
     raise CannotBalance(
@@ -74,69 +69,27 @@ def independent_reactions(given: str | Equation) -> tuple[Equation, ...]:
     """
     equation = read(given) if isinstance(given, str) else given
     species = _species(equation)
-    return _readable_reactions(species, _null_space(_matrix(species)))
+    return _readable_reactions(species, null_space(composition_matrix(species)))
 
 
-def _species(equation: Equation) -> list[_Species]:
+def _species(equation: Equation) -> list[Species]:
     """Each species once, in the order typed."""
     sides: dict[Formula, Side | None] = {}
     for term in equation.terms:
         both = term.formula in sides and sides[term.formula] != term.side
         sides[term.formula] = None if both else term.side
-    return [_Species(formula, side) for formula, side in sides.items()]
+    return [Species(formula, side) for formula, side in sides.items()]
 
 
-def _matrix(species: Sequence[_Species]) -> Matrix:
+def composition_matrix(species: Sequence[Species]) -> Matrix:
     """One row an element, the charge included; one column a species."""
     columns = [composition(each.formula) for each in species]
     elements = dict.fromkeys(element for column in columns for element in column)
     rows = ([column.get(element, 0) for column in columns] for element in elements)
-    return [_cleared(row) for row in rows]
+    return [cleared(row) for row in rows]
 
 
-def _cleared(row: Sequence[Number]) -> Vector:
-    scale = lcm(*(number.denominator for number in row))
-    return [int(number * scale) for number in row]
-
-
-def _null_space(matrix: Matrix) -> Matrix:
-    """Whole-number vectors, without common factors, that span the solutions of ``matrix @ x = 0``.
-
-    Gauss-Jordan elimination without fractions: rows stay whole and are divided by their factor.
-    """
-    rows = [row[:] for row in matrix]
-    size = len(rows[0]) if rows else 0
-    pivots: list[int] = []
-    for column in range(size):
-        done = len(pivots)
-        pivot = next((i for i in range(done, len(rows)) if rows[i][column]), None)
-        if pivot is None:
-            continue
-        rows[done], rows[pivot] = rows[pivot], rows[done]
-        for i, row in enumerate(rows):
-            if i != done and row[column]:
-                rows[i] = _eliminated(row, rows[done], column)
-        pivots.append(column)
-    return [_solution(rows, pivots, free, size) for free in range(size) if free not in pivots]
-
-
-def _eliminated(row: Vector, pivot_row: Vector, column: int) -> Vector:
-    a, b = pivot_row[column], row[column]
-    combined = [a * x - b * y for x, y in zip(row, pivot_row, strict=True)]
-    factor = gcd(*combined) or 1
-    return [number // factor for number in combined]
-
-
-def _solution(rows: Matrix, pivots: Sequence[int], free: int, size: int) -> Vector:
-    """The solution in which one free variable is not zero and the other free ones are."""
-    solution: list[Number] = [0] * size
-    solution[free] = 1
-    for row, column in zip(rows, pivots, strict=False):
-        solution[column] = Fraction(-row[free], row[column])
-    return smallest_whole_numbers(solution)
-
-
-def _signed_right(equation: Equation, species: Sequence[_Species], solution: Vector) -> Equation:
+def _signed_right(equation: Equation, species: Sequence[Species], solution: Vector) -> Equation:
     """The balanced equation from the only solution there is, if each species is on its side."""
     aligned = _aligned(species, solution)
     zero = [each for each, number in zip(species, aligned, strict=True) if not number and each.side]
@@ -144,8 +97,8 @@ def _signed_right(equation: Equation, species: Sequence[_Species], solution: Vec
         because = "".join(f"{reason}; " for reason in _one_sided(equation))
         raise CannotBalance(
             f"{equation} cannot be balanced: {because}the coefficient of {_listed(zero)} must be "
-            f"zero. What balances is {_equation(species, aligned)}. Leave out what takes no part, "
-            "or add the species that is missing."
+            f"zero. What balances is {equation_of(species, aligned)}. Leave out what takes no "
+            "part, or add the species that is missing."
         )
     wrong = [
         each
@@ -155,12 +108,12 @@ def _signed_right(equation: Equation, species: Sequence[_Species], solution: Vec
     if wrong:
         raise CannotBalance(
             f"{equation} balances only if {_listed(wrong)} changes sides: "
-            f"{_equation(species, aligned)}."
+            f"{equation_of(species, aligned)}."
         )
-    return _equation(species, aligned)
+    return equation_of(species, aligned)
 
 
-def _aligned(species: Sequence[_Species], solution: Vector) -> Vector:
+def _aligned(species: Sequence[Species], solution: Vector) -> Vector:
     """``solution``, positive for reactants, in the direction that keeps most species in place."""
     signs = [
         number if each.side == "left" else -number
@@ -171,7 +124,7 @@ def _aligned(species: Sequence[_Species], solution: Vector) -> Vector:
     return solution if forward >= 0 else [-number for number in solution]
 
 
-def _equation(species: Sequence[_Species], numbers: Vector) -> Equation:
+def equation_of(species: Sequence[Species], numbers: Vector) -> Equation:
     """The equation whose species have these coefficients, positive for reactants."""
     sides: tuple[Side, Side] = ("left", "right")
     terms = [
@@ -184,7 +137,7 @@ def _equation(species: Sequence[_Species], numbers: Vector) -> Equation:
     return Equation(tuple(terms), tuple(idle))
 
 
-def _readable_reactions(species: Sequence[_Species], basis: Matrix) -> tuple[Equation, ...]:
+def _readable_reactions(species: Sequence[Species], basis: Matrix) -> tuple[Equation, ...]:
     """As many independent reactions as ``basis`` has, those with few species first."""
     candidates = sorted(
         (_aligned(species, vector) for vector in _fewest_species(species, len(basis))),
@@ -192,18 +145,18 @@ def _readable_reactions(species: Sequence[_Species], basis: Matrix) -> tuple[Equ
     )
     chosen: Matrix = []
     for vector in (*candidates, *basis):
-        if len(chosen) < len(basis) and _independent(chosen, vector):
+        if len(chosen) < len(basis) and is_independent(chosen, vector):
             chosen.append(_aligned(species, vector))
-    return tuple(_equation(species, vector) for vector in chosen)
+    return tuple(equation_of(species, vector) for vector in chosen)
 
 
-def _fewest_species(species: Sequence[_Species], free: int) -> Iterable[Vector]:
+def _fewest_species(species: Sequence[Species], free: int) -> Iterable[Vector]:
     """Reactions from which no species can be left out."""
     size = len(species) - free + 1  # one more species than there are independent conditions
     for tried, subset in enumerate(combinations(range(len(species)), size)):
         if tried == _MOST_SUBSETS:
             return
-        solutions = _null_space(_matrix([species[i] for i in subset]))
+        solutions = null_space(composition_matrix([species[i] for i in subset]))
         if len(solutions) == 1:
             vector = [0] * len(species)
             for i, number in zip(subset, solutions[0], strict=True):
@@ -211,7 +164,7 @@ def _fewest_species(species: Sequence[_Species], free: int) -> Iterable[Vector]:
             yield vector
 
 
-def _readability(species: Sequence[_Species], vector: Vector) -> tuple[int, int, int]:
+def _readability(species: Sequence[Species], vector: Vector) -> tuple[int, int, int]:
     misplaced = sum(
         number != 0 and each.side is not None and (number > 0) != (each.side == "left")
         for each, number in zip(species, vector, strict=True)
@@ -219,32 +172,24 @@ def _readability(species: Sequence[_Species], vector: Vector) -> tuple[int, int,
     return misplaced, sum(number != 0 for number in vector), sum(map(abs, vector))
 
 
-def _independent(chosen: Matrix, vector: Vector) -> bool:
-    """Whether ``vector`` is no combination of ``chosen``: then only zeros combine to zero."""
-    columns = [list(row) for row in zip(*chosen, vector, strict=True)]
-    return not _null_space(columns)
-
-
-def _why_none(equation: Equation, species: Sequence[_Species]) -> str:
+def _why_none(equation: Equation, species: Sequence[Species]) -> str:
     """Why only zeros balance the equation."""
     if not equation.coefficients:
         return f"{equation} says that nothing changes: the same species stand on both sides."
     one_sided = _one_sided(equation)
     if one_sided:
         return f"{equation} cannot be balanced: {'; '.join(one_sided)}."
-    matrix = _matrix(species)
+    matrix = composition_matrix(species)
     elements = list(dict.fromkeys(e for each in species for e in composition(each.formula)))
     if CHARGE in elements:
         atoms_only = [row for row, e in zip(matrix, elements, strict=True) if e != CHARGE]
-        if _null_space(atoms_only):
+        if null_space(atoms_only):
             return (
                 f"{equation}: the atoms can be balanced, the charge cannot. An ion or an electron "
                 "(H+, OH-, e-) is missing, or a charge is mistyped."
             )
     blocking = [
-        element
-        for i, element in enumerate(elements)
-        if _null_space([*matrix[:i], *matrix[i + 1 :]])
+        element for i, element in enumerate(elements) if null_space([*matrix[:i], *matrix[i + 1 :]])
     ]
     return (
         f"{equation} cannot be balanced: no numbers fit all of {', '.join(elements)} at once. "
@@ -262,5 +207,5 @@ def _one_sided(equation: Equation) -> list[str]:
     ]
 
 
-def _listed(species: Iterable[_Species]) -> str:
+def _listed(species: Iterable[Species]) -> str:
     return " and ".join(each.formula.text for each in species)

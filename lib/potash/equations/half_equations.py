@@ -1,0 +1,272 @@
+"""Electrons transferred, and the oxidation and the reduction that an equation is made of."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from math import gcd, lcm
+from typing import NamedTuple
+
+from potash.equations.balancing import (
+    Species,
+    balance,
+    composition_matrix,
+    equation_of,
+)
+from potash.equations.equation import Equation, Number, Side, Term, smallest_whole_numbers
+from potash.equations.errors import NoHalfEquations, NoOxidationNumber
+from potash.equations.null_space import null_space
+from potash.equations.oxidation import oxidation_numbers
+from potash.equations.reading import read
+from potash.formulas import Formula, parse
+
+_ELECTRON = parse("e-")
+_METAL_IONS = {
+    **dict.fromkeys(("Li", "Na", "K", "Rb", "Cs"), 1),
+    **dict.fromkeys(("Mg", "Ca", "Sr", "Ba"), 2),
+    "Al": 3,
+}
+_SIMPLE_IONS = {
+    "H": 1,
+    **_METAL_IONS,
+    **dict.fromkeys(("F", "Cl", "Br", "I"), -1),
+    **dict.fromkeys(("O", "S"), -2),
+}
+
+
+class _Move(NamedTuple):
+    """Atoms of one element that go from a reactant into a product."""
+
+    element: str
+    atoms: Number
+    source: Formula
+    target: Formula
+    change: Number
+
+
+class _Atoms(NamedTuple):
+    oxidation_number: Number
+    atoms: Number
+    formula: Formula
+
+
+def electrons_transferred(given: str | Equation) -> int:
+    """Electrons that pass from the oxidised to the reduced atoms, for the coefficients as balanced.
+
+    Atoms of one element go from the lowest oxidation number on the left to the lowest on the
+    right, and so on: that is the least number of electrons, and serves disproportionation too. In
+    a half-equation it is the number of free electrons. 0 means no redox reaction.
+
+    Raises: NoOxidationNumber, if the rules do not decide a species; CannotBalance, BadEquation or
+    BadFormula, if the equation is none.
+    """
+    moves = _moves(_balanced(given))
+    lost = sum((move.atoms * move.change for move in moves if move.change > 0), start=0)
+    gained = -sum((move.atoms * move.change for move in moves if move.change < 0), start=0)
+    electrons = max(lost, gained)
+    if electrons.denominator != 1:
+        raise NoOxidationNumber(
+            f"{given}: average oxidation numbers do not give a whole number of electrons."
+        )
+    return int(electrons)
+
+
+def half_equations(given: str | Equation) -> tuple[Equation, Equation]:
+    """The oxidation and the reduction, each balanced with free electrons and smallest numbers.
+
+    They are balanced with the other species of the equation, with simple ions of the elements that
+    keep their oxidation number (Mg + O^2- -> MgO + 2 e-, as in a melt), or with the anions of its
+    salts (K + OH- -> KOH + e-). Multiplied up to the same number of electrons, the two add up to
+    the equation. A compound of which one half makes the cation and the other the anion
+    (2 Na + Cl2 -> 2 NaCl) is counted as its ions.
+
+    Raises: NoHalfEquations, if nothing is oxidised or no such pair adds up to the equation: then
+    write it with ions; NoOxidationNumber, CannotBalance, BadEquation or BadFormula.
+    """
+    equation = _balanced(given)
+    if any(term.formula.is_electron for term in equation.terms):
+        raise NoHalfEquations(f"{equation} is a half-equation already.")
+    moves = _moves(equation)
+    if not any(move.change for move in moves):
+        raise NoHalfEquations(f"In {equation} no oxidation number changes.")
+    ionic = _with_shared_compounds_as_ions(equation, moves)
+    oxidation = [move for move in _moves(ionic) if move.change > 0]
+    reduction = [move for move in _moves(ionic) if move.change < 0]
+    for helpers in _helpers(ionic, oxidation + reduction):
+        halves = _half(oxidation, helpers), _half(reduction, helpers)
+        if halves[0] and halves[1] and _add_up(halves[0], halves[1], ionic):
+            return halves[0], halves[1]
+    raise NoHalfEquations(
+        f"{equation} does not part into one oxidation and one reduction. Write it with the ions "
+        "that take part, such as MnO4-, H+ or OH-, and without those that do not."
+    )
+
+
+def _balanced(given: str | Equation) -> Equation:
+    equation = read(given) if isinstance(given, str) else given
+    return equation if equation.is_balanced else balance(equation)
+
+
+def _moves(equation: Equation) -> list[_Move]:
+    """Where the atoms of each element go, in the order of oxidation numbers."""
+    moves: list[_Move] = []
+    for element in equation.atom_counts():
+        left, right = _sorted_atoms(equation.left, element), _sorted_atoms(equation.right, element)
+        moves += _matched(element, left, right)
+    return moves
+
+
+def _sorted_atoms(terms: Sequence[Term], element: str) -> list[_Atoms]:
+    atoms = [
+        _Atoms(
+            oxidation_numbers(term.formula)[element],
+            term.coefficient * term.formula.elements[element],
+            term.formula,
+        )
+        for term in terms
+        if element in term.formula.elements
+    ]
+    # Hydrogen comes off H+ before H2O, and off H2O before OH-.
+    return sorted(atoms, key=lambda each: (each.oxidation_number, -each.formula.charge))
+
+
+def _matched(element: str, left: list[_Atoms], right: list[_Atoms]) -> Iterator[_Move]:
+    while left and right:
+        source, target = left[0], right[0]
+        atoms = min(source.atoms, target.atoms)
+        change = target.oxidation_number - source.oxidation_number
+        yield _Move(element, atoms, source.formula, target.formula, change)
+        left = _less(left, atoms)
+        right = _less(right, atoms)
+
+
+def _less(atoms: list[_Atoms], taken: Number) -> list[_Atoms]:
+    first, *rest = atoms
+    left_over = first.atoms - taken
+    return [first._replace(atoms=left_over), *rest] if left_over else rest
+
+
+def _with_shared_compounds_as_ions(equation: Equation, moves: Sequence[_Move]) -> Equation:
+    """The equation with the compounds in which both halves meet by different elements, as ions."""
+    raised, lowered = _meetings(moves, 1), _meetings(moves, -1)
+    shared = {
+        formula for formula in raised.keys() & lowered.keys() if raised[formula] != lowered[formula]
+    }
+    terms: list[Term] = []
+    for term in equation.terms:
+        terms += _as_ions(term) if term.formula in shared else [term]
+    return Equation(tuple(terms))
+
+
+def _meetings(moves: Sequence[_Move], sign: int) -> dict[Formula, set[str]]:
+    """For each species, the elements that are raised in it (or lowered, for a sign of -1)."""
+    found: dict[Formula, set[str]] = {}
+    for move in moves:
+        if move.change * sign > 0:
+            found.setdefault(move.source, set()).add(move.element)
+            found.setdefault(move.target, set()).add(move.element)
+    return found
+
+
+def _as_ions(term: Term) -> Iterator[Term]:
+    numbers = oxidation_numbers(term.formula)
+    if all(_is_simple(element, number) for element, number in numbers.items()):
+        for element, number in numbers.items():
+            coefficient = term.coefficient * term.formula.elements[element]
+            yield Term(coefficient, _ion({element: 1}, int(number)), term.side)
+        return
+    anion = _anion(term.formula)
+    if anion is None:
+        raise NoHalfEquations(
+            f"Oxidation and reduction meet in {term.formula}, and it is not clear which ions it is "
+            "made of. Write the ions."
+        )
+    for element, charge in _METAL_IONS.items():
+        if element in term.formula.elements:
+            coefficient = term.coefficient * term.formula.elements[element]
+            yield Term(coefficient, _ion({element: 1}, charge), term.side)
+    share = _atoms_beside_metals(term.formula)
+    factor = sum(share.values()) // sum(map(int, anion.elements.values()))
+    yield Term(term.coefficient * factor, anion, term.side)
+
+
+def _is_simple(element: str, number: Number) -> bool:
+    return _SIMPLE_IONS.get(element, number if number in (1, 2, 3) else 0) == number
+
+
+def _anion(formula: Formula) -> Formula | None:
+    """The anion of a salt, hydroxide or alkoxide of a metal, or of an acid written H... first."""
+    rest = _atoms_beside_metals(formula)
+    charge = sum(
+        int(formula.elements[metal]) * number
+        for metal, number in _METAL_IONS.items()
+        if metal in formula.elements
+    )
+    if not charge and formula.text.startswith("H") and "O" not in list(rest)[:2]:
+        charge = rest.pop("H", 0)
+    if formula.charge or not (rest and charge):
+        return None
+    # K2C2O4 holds one C2O4^2-, but Mg(OH)2 two OH-: only metals of higher charge share anions out.
+    univalent = any(formula.elements.get(metal) == charge for metal in _METAL_IONS)
+    factor = 1 if univalent else gcd(charge, *rest.values())
+    return _ion({element: atoms // factor for element, atoms in rest.items()}, -charge // factor)
+
+
+def _atoms_beside_metals(formula: Formula) -> dict[str, int]:
+    elements = formula.elements.items()
+    return {element: int(atoms) for element, atoms in elements if element not in _METAL_IONS}
+
+
+def _ion(atoms: Mapping[str, int], charge: int) -> Formula:
+    body = "".join(f"{element}{count if count > 1 else ''}" for element, count in atoms.items())
+    return parse(f"{body}^{abs(charge)}{'+' if charge > 0 else '-'}")
+
+
+def _helpers(equation: Equation, moves: Sequence[_Move]) -> Iterator[list[Formula]]:
+    """Sets of species with which the halves may be balanced, to be tried in turn."""
+    moving = {formula for move in moves for formula in (move.source, move.target)}
+    bystanders = [term.formula for term in equation.terms if term.formula not in moving]
+    numbers: dict[str, set[Number]] = {}
+    for term in equation.terms:
+        for element, number in oxidation_numbers(term.formula).items():
+            numbers.setdefault(element, set()).add(number)
+    unchanged = {e: ion for e, ion in _SIMPLE_IONS.items() if numbers.get(e) == {ion}}
+    present = {e: ion for e, ion in _SIMPLE_IONS.items() if ion in numbers.get(e, ())}
+    anions = [anion for term in equation.terms if (anion := _anion(term.formula))]
+    yield bystanders
+    yield [_ion({element: 1}, charge) for element, charge in unchanged.items()]
+    yield [*bystanders, *anions]
+    yield [*bystanders, *(_ion({e: 1}, charge) for e, charge in unchanged.items() if e != "H")]
+    yield [_ion({element: 1}, charge) for element, charge in present.items()]
+
+
+def _half(moves: Sequence[_Move], helpers: Sequence[Formula]) -> Equation | None:
+    """The half-equation of these moves, or None if it cannot be balanced or not in one way."""
+    sides: dict[Formula, Side | None] = {move.source: "left" for move in moves}
+    sides.update({move.target: "right" for move in moves})
+    for formula in (*helpers, _ELECTRON):
+        sides.setdefault(formula, None)
+    species = [Species(formula, side) for formula, side in sides.items()]
+    solutions = null_space(composition_matrix(species))
+    if len(solutions) != 1:
+        return None
+    numbers = solutions[0] if solutions[0][0] > 0 else [-number for number in solutions[0]]
+    placed = zip(species, numbers, strict=True)
+    if any(each.side and (number > 0) != (each.side == "left") for each, number in placed):
+        return None
+    return Equation(equation_of(species, numbers).terms)
+
+
+def _add_up(oxidation: Equation, reduction: Equation, equation: Equation) -> bool:
+    """Whether the halves, multiplied up to the same number of electrons, give the equation."""
+    lost, gained = (half.coefficients.get("e-", 0) for half in (oxidation, reduction))
+    if not (lost > 0 > gained):
+        return False
+    electrons = lcm(int(lost), -int(gained))
+    total: dict[str, Number] = {}
+    for half, each in ((oxidation, lost), (reduction, -gained)):
+        for text, number in half.coefficients.items():
+            total[text] = total.get(text, 0) + number * (electrons // int(each))
+    found = {text: number for text, number in total.items() if number}
+    wanted = equation.coefficients
+    scale = smallest_whole_numbers
+    return found.keys() == wanted.keys() and scale(list(map(found.__getitem__, wanted))) == scale(
+        list(wanted.values())
+    )
