@@ -231,7 +231,8 @@ def _airflow(release: Release, given: QuantityLike, factor: float, limit: float)
         raise NoVentilation(
             f"The airflow is given as {given}: nothing would carry the hydrogen away. With a "
             f"mixing factor of {factor:g} this release needs at least "
-            f"{show(needed, unit='m^3/h')} at its worst moment. Without a working hood the preparation is not done."
+            f"{show(needed, unit='m^3/h')} at its worst moment. Without a working "
+            "hood the preparation is not done."
         )
     return float(flow)
 
