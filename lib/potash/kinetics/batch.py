@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 
-from potash.charge.stoichiometry import density_of, dosing, mass_of, weigh
+from potash.charge.stoichiometry import GAS_CONSTANT, density_of, dosing, mass_of, weigh
 from potash.formulas import molar_mass
 from potash.kinetics.errors import RouteNotModelled
 from potash.kinetics.network import Composition, composition
@@ -53,6 +53,11 @@ class Batch:
     def moles_per_volume_of_alcohol(self) -> float:
         """Amount in a volume of alcohol as it is measured out (mol/m3)."""
         return self.alcohol / self.alcohol_volume
+
+    @property
+    def vent_molar_volume(self) -> float:
+        """Volume of a mole of ideal gas at the vent (m3/mol)."""
+        return GAS_CONSTANT * self.vent_temperature / self.vent_pressure
 
     @property
     def most_metal(self) -> float:

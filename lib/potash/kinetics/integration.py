@@ -101,7 +101,7 @@ class _Following:
         self._settings: dict[str, Any] = {
             "method": method,
             "rtol": relative_tolerance,
-            "atol": np.array([1e-3 * relative_tolerance * scale] * len(REACTIONS) + [1e-9]),
+            "atol": np.array([5e-3 * relative_tolerance * scale] * len(REACTIONS) + [1e-9]),
             "max_step": _LONGEST_STEP,
         }
 

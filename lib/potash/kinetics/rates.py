@@ -86,9 +86,18 @@ class Laws:
         ]
 
 
-def laws(found: Batch, parameters: Parameters, *, stirred: bool, surface: str) -> Laws:
-    """The rate laws for one flask with these numbers."""
-    value = parameters.si_values()
+def laws(
+    found: Batch,
+    parameters: Parameters,
+    *,
+    stirred: bool,
+    surface: str,
+    factors: Mapping[str, float] | None = None,
+) -> Laws:
+    """The rate laws for one flask with these numbers, some multiplied by ``factors``."""
+    value = {**parameters.si_values()}
+    for name, factor in (factors or {}).items():
+        value[name] *= factor
     return Laws(
         rates_at_reference=tuple(value[name] for name in _RATES),
         barriers=tuple(

@@ -7,7 +7,6 @@ from html import escape
 import numpy as np
 from numpy.typing import NDArray
 
-from potash.charge import GAS_CONSTANT
 from potash.kinetics.batch import Batch, batch
 from potash.kinetics.dosing import Dose, DosePlan, demand_within, staggered
 from potash.kinetics.errors import OutOfReach, RouteNotModelled
@@ -30,7 +29,10 @@ def standing_plan(preparation: Preparation, every: QuantityLike = "60 min") -> D
 
     Raises: RouteNotModelled, if the preparation does not go by this route.
     """
-    found = batch(preparation)
+    return _standing(batch(preparation), every)
+
+
+def _standing(found: Batch, every: QuantityLike) -> DosePlan:
     return staggered(Quantity(found.alcohol_volume * 1e6, "mL"), found.doses, every)
 
 
@@ -60,11 +62,11 @@ def simulate_reduction(
     """
     found = batch(preparation)
     end = magnitude("duration", duration, "s", above=0, at_most=48 * 3600)
-    chosen = plan or _plan_within(preparation, end)
+    chosen = plan or plan_within(found, end)
     numbers = parameters or teaching_values()
     demand_within(chosen, end)
-    law = laws(found, numbers, stirred=stirred, surface=_surface(surface))
-    followed = follow_plan(found, law, chosen, end)
+    law = laws(found, numbers, stirred=stirred, surface=surface_named(surface))
+    followed = follow(law, end, *in_moles(found, chosen))
     return _run(preparation.title, found, law, followed, chosen, numbers, stirred, surface)
 
 
@@ -137,20 +139,15 @@ def least_alcohol(
     return LeastAlcohol(Quantity(high, "mL"), run, Quantity(100 * goal, "percent"))
 
 
-def follow_plan(found: Batch, law: Laws, plan: DosePlan, end: float) -> Trajectory:
-    """Integrate one flask to ``end`` (s): the floats under ``simulate_reduction``."""
+def in_moles(found: Batch, plan: DosePlan) -> tuple[tuple[tuple[float, float], ...], Watch | None]:
+    """A plan as the integrator takes it: doses as (s, mol), and doses on sight."""
     moles = found.moles_per_volume_of_alcohol
     fixed = tuple((dose.seconds, dose.volume.m_as("m^3") * moles) for dose in plan.doses)
-    watch = None
-    if plan.on_tarnish is not None:
-        sight = plan.on_tarnish
-        watch = Watch(
-            sight.volume.m_as("m^3") * moles,
-            sight.at_most,
-            sight.wait.m_as("s"),
-            sight.threshold,
-        )
-    return follow(law, end, fixed, watch)
+    sight = plan.on_tarnish
+    if sight is None:
+        return fixed, None
+    volume, wait = sight.volume.m_as("m^3"), sight.wait.m_as("s")
+    return fixed, Watch(volume * moles, sight.at_most, wait, sight.threshold)
 
 
 def rates_along(law: Laws, followed: Trajectory) -> NDArray[np.float64]:
@@ -168,12 +165,15 @@ def rates_along(law: Laws, followed: Trajectory) -> NDArray[np.float64]:
     return np.array(rates).T[:-1]
 
 
-def _plan_within(preparation: Preparation, end: float) -> DosePlan:
+def hydrogen_rate(law: Laws, followed: Trajectory) -> NDArray[np.float64]:
+    """Hydrogen released (mol/s) at each step, shape (n,)."""
+    return np.asarray(_HYDROGEN @ rates_along(law, followed))
+
+
+def plan_within(found: Batch, end: float) -> DosePlan:
     """The standing plan, or, in a run too short for it, the same doses closer together."""
-    hourly = standing_plan(preparation)
-    if hourly.doses[-1].seconds < end:
-        return hourly
-    return standing_plan(preparation, every=Quantity(end / 60 / len(hourly.doses), "min"))
+    hour = min(3600.0, end / found.doses)
+    return _standing(found, Quantity(hour / 60, "min"))
 
 
 def _run(
@@ -195,7 +195,7 @@ def _run(
         numbers["formation_enthalpy"].si,
         numbers["reduction_enthalpy"].si,
     )
-    molar_volume = GAS_CONSTANT * found.vent_temperature / found.vent_pressure
+    molar_volume = found.vent_molar_volume
     millilitres_per_mole = 1e6 / found.moles_per_volume_of_alcohol
     most = max(found.most_metal, 1e-12)
     seen = signs(found, followed.time, amounts, gas_rate)
@@ -259,7 +259,8 @@ def _warnings(
         yield f"The heat leaves out, for want of a table: {', '.join(missing)}."
 
 
-def _surface(given: str) -> str:
+def surface_named(given: str) -> str:
+    """``given``, if it is one of ``SURFACES``. Raises: RouteNotModelled."""
     if given not in SURFACES:
         raise RouteNotModelled(
             f'The surface of the reductant is given as "{str(given)[:40]}". It is one of: '
