@@ -1,6 +1,7 @@
 """Quantities as people like to read them: rounded, with a true minus sign and spaced units."""
 
 import math
+from functools import lru_cache
 
 from potash.units.registry import Quantity, ureg
 
@@ -43,6 +44,7 @@ def show_number(number: float, figures: int = 3) -> str:
     return f"{MINUS}{written}" if number < 0 and float(digits) else written
 
 
+@lru_cache(maxsize=1024)
 def show_unit(unit: str) -> str:
     """The symbol that people write for a unit in Pint's terms: "J/(K mol)", "cm³", "°C", "%"."""
     if unit in ("", "dimensionless"):
