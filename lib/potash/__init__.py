@@ -12,9 +12,10 @@ _HOMES = {
     "species": "potash.properties",
     "balance": "potash.reactions",
     "Preparation": "potash.preparation",
+    "simulate_reduction": "potash.kinetics",
 }
 
-__all__ = ["Preparation", "balance", "molar_mass", "quantity", "species"]
+__all__ = ["Preparation", "balance", "molar_mass", "quantity", "simulate_reduction", "species"]
 
 
 def __getattr__(name: str) -> Any:
