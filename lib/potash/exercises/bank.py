@@ -62,7 +62,7 @@ asked temperature difference, where 5 °C means 5 K. The functions are listed in
 
 import re
 import tomllib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from decimal import Decimal
 from functools import cache
 from pathlib import Path
@@ -177,7 +177,8 @@ def _exercise(row: Mapping[str, Any], chapter: int, where: str) -> Exercise:
     )
     scope: dict[str, Kind] = {}
     for given in givens:
-        _name_once(scope, given.name, given.kind, place)
+        _check_name(scope, given.name, place)
+        scope[given.name] = given.kind
     asked = tuple(_chain(row["asked"], scope, place))
     exercise = Exercise(
         id=row["id"],
@@ -195,12 +196,11 @@ def _exercise(row: Mapping[str, Any], chapter: int, where: str) -> Exercise:
     return exercise
 
 
-def _name_once(scope: dict[str, Kind], name: str, kind: Kind, place: str) -> None:
-    if name in scope:
+def _check_name(taken: Container[str], name: str, place: str) -> None:
+    if name in taken:
         raise BadExercise(f"{place}: two givens or questions are called {name!r}.")
     if name in library.constants():
         raise BadExercise(f"{place}: {name!r} is a constant of the library; choose another name.")
-    scope[name] = kind
 
 
 def _given(name: str, spec: Mapping[str, Any], place: str) -> Given:
@@ -236,11 +236,14 @@ def _steps(spec: Mapping[str, Any], place: str) -> Iterator[Decimal]:
 def _chain(
     rows: Sequence[Mapping[str, Any]], scope: dict[str, Kind], place: str
 ) -> Iterator[Asked]:
+    taken = set(scope)
     for row in rows:
+        _check_name(taken, row["name"], place)
+        taken.add(row["name"])
         asked = _asked(row, scope, f"{place}, asked {row['name']}")
         kind = _kind_in_formulas(asked)
         if kind is not None:
-            _name_once(scope, asked.name, kind, place)
+            scope[asked.name] = kind
         yield asked
 
 

@@ -4,6 +4,7 @@ import datetime
 import json
 from collections.abc import Mapping, Sequence
 from functools import cache
+from itertools import islice
 from pathlib import Path
 from typing import Any, Final, Literal
 
@@ -13,6 +14,7 @@ SchemaName = Literal["answer-sheet", "course", "exercises", "handout"]
 
 _FOLDER: Final = Path(__file__).parent
 _LONGEST_MESSAGE: Final = 240
+_PROBLEMS_NAMED: Final = 3
 
 
 class UnexpectedShape(PotashError):
@@ -31,16 +33,21 @@ def validator(name: SchemaName) -> Any:
 def check(name: SchemaName, data: Any, where: str) -> None:
     """Say nothing if ``data`` follows the schema ``name``; ``where`` names the file in errors.
 
-    Raises: UnexpectedShape, for the first thing that is wrong.
+    Raises: UnexpectedShape, for the first things that are wrong: a misspelt field is both one that
+    is missing and one that nobody expects.
     """
     plain = _plain(data)
     checker = validator(name)
     if not checker.is_valid(plain):
-        problem = next(checker.iter_errors(plain))
-        message = problem.message
-        if len(message) > _LONGEST_MESSAGE:
-            message = f"{message[:_LONGEST_MESSAGE]} …"
-        raise UnexpectedShape(f"{where}{_place(plain, problem.instance_path)}: {message}.")
+        problems = islice(checker.iter_errors(plain), _PROBLEMS_NAMED)
+        raise UnexpectedShape("; ".join(_problem(where, plain, one) for one in problems) + ".")
+
+
+def _problem(where: str, data: Any, problem: Any) -> str:
+    message = str(problem.message)
+    if len(message) > _LONGEST_MESSAGE:
+        message = f"{message[:_LONGEST_MESSAGE]} …"
+    return f"{where}{_place(data, problem.instance_path)}: {message}"
 
 
 def _plain(data: Any) -> Any:
