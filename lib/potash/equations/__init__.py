@@ -1,6 +1,7 @@
 """Chemical equations: reading, balancing, oxidation numbers and half-equations."""
 
 from potash.equations.balancing import balance, independent_reactions
+from potash.equations.electrons import electrons_transferred
 from potash.equations.equation import CHARGE, Equation, Term
 from potash.equations.errors import (
     BadEquation,
@@ -8,7 +9,7 @@ from potash.equations.errors import (
     NoHalfEquations,
     NoOxidationNumber,
 )
-from potash.equations.half_equations import electrons_transferred, half_equations
+from potash.equations.half_equations import half_equations
 from potash.equations.hints import hint
 from potash.equations.oxidation import oxidation_numbers
 from potash.equations.reading import read

@@ -5,7 +5,7 @@ factor) is the balanced equation; none, or several, is told apart and explained.
 """
 
 from collections.abc import Iterable, Sequence
-from itertools import combinations
+from itertools import combinations, islice
 from typing import NamedTuple
 
 from potash.equations.equation import (
@@ -21,7 +21,7 @@ from potash.equations.null_space import Matrix, Vector, cleared, is_independent,
 from potash.equations.reading import read
 from potash.formulas import Formula
 
-_MOST_SUBSETS = 20_000  # choices of species tried in the search for readable reactions
+_MOST_SUBSETS = 3_000  # choices of species tried in the search for readable reactions
 
 
 class Species(NamedTuple):
@@ -152,11 +152,10 @@ def _readable_reactions(species: Sequence[Species], basis: Matrix) -> tuple[Equa
 
 def _fewest_species(species: Sequence[Species], free: int) -> Iterable[Vector]:
     """Reactions from which no species can be left out."""
+    matrix = composition_matrix(species)
     size = len(species) - free + 1  # one more species than there are independent conditions
-    for tried, subset in enumerate(combinations(range(len(species)), size)):
-        if tried == _MOST_SUBSETS:
-            return
-        solutions = null_space(composition_matrix([species[i] for i in subset]))
+    for subset in islice(combinations(range(len(species)), size), _MOST_SUBSETS):
+        solutions = null_space([[row[i] for i in subset] for row in matrix])
         if len(solutions) == 1:
             vector = [0] * len(species)
             for i, number in zip(subset, solutions[0], strict=True):

@@ -1,20 +1,18 @@
-"""Electrons transferred, and the oxidation and the reduction that an equation is made of."""
+"""The oxidation and the reduction that an equation is made of."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from math import gcd, lcm
-from typing import NamedTuple
 
 from potash.equations.balancing import (
     Species,
-    balance,
     composition_matrix,
     equation_of,
 )
+from potash.equations.electrons import Move, balanced, moves_of
 from potash.equations.equation import Equation, Number, Side, Term, smallest_whole_numbers
-from potash.equations.errors import NoHalfEquations, NoOxidationNumber
+from potash.equations.errors import NoHalfEquations
 from potash.equations.null_space import null_space
 from potash.equations.oxidation import oxidation_numbers
-from potash.equations.reading import read
 from potash.formulas import Formula, parse
 
 _ELECTRON = parse("e-")
@@ -31,43 +29,6 @@ _SIMPLE_IONS = {
 }
 
 
-class _Move(NamedTuple):
-    """Atoms of one element that go from a reactant into a product."""
-
-    element: str
-    atoms: Number
-    source: Formula
-    target: Formula
-    change: Number
-
-
-class _Atoms(NamedTuple):
-    oxidation_number: Number
-    atoms: Number
-    formula: Formula
-
-
-def electrons_transferred(given: str | Equation) -> int:
-    """Electrons that pass from the oxidised to the reduced atoms, for the coefficients as balanced.
-
-    Atoms of one element go from the lowest oxidation number on the left to the lowest on the
-    right, and so on: that is the least number of electrons, and serves disproportionation too. In
-    a half-equation it is the number of free electrons. 0 means no redox reaction.
-
-    Raises: NoOxidationNumber, if the rules do not decide a species; CannotBalance, BadEquation or
-    BadFormula, if the equation is none.
-    """
-    moves = _moves(_balanced(given))
-    lost = sum((move.atoms * move.change for move in moves if move.change > 0), start=0)
-    gained = -sum((move.atoms * move.change for move in moves if move.change < 0), start=0)
-    electrons = max(lost, gained)
-    if electrons.denominator != 1:
-        raise NoOxidationNumber(
-            f"{given}: average oxidation numbers do not give a whole number of electrons."
-        )
-    return int(electrons)
-
-
 def half_equations(given: str | Equation) -> tuple[Equation, Equation]:
     """The oxidation and the reduction, each balanced with free electrons and smallest numbers.
 
@@ -80,15 +41,15 @@ def half_equations(given: str | Equation) -> tuple[Equation, Equation]:
     Raises: NoHalfEquations, if nothing is oxidised or no such pair adds up to the equation: then
     write it with ions; NoOxidationNumber, CannotBalance, BadEquation or BadFormula.
     """
-    equation = _balanced(given)
+    equation = balanced(given)
     if any(term.formula.is_electron for term in equation.terms):
         raise NoHalfEquations(f"{equation} is a half-equation already.")
-    moves = _moves(equation)
+    moves = moves_of(equation)
     if not any(move.change for move in moves):
         raise NoHalfEquations(f"In {equation} no oxidation number changes.")
     ionic = _with_shared_compounds_as_ions(equation, moves)
-    oxidation = [move for move in _moves(ionic) if move.change > 0]
-    reduction = [move for move in _moves(ionic) if move.change < 0]
+    oxidation = [move for move in moves_of(ionic) if move.change > 0]
+    reduction = [move for move in moves_of(ionic) if move.change < 0]
     for helpers in _helpers(ionic, oxidation + reduction):
         halves = _half(oxidation, helpers), _half(reduction, helpers)
         if halves[0] and halves[1] and _add_up(halves[0], halves[1], ionic):
@@ -99,51 +60,7 @@ def half_equations(given: str | Equation) -> tuple[Equation, Equation]:
     )
 
 
-def _balanced(given: str | Equation) -> Equation:
-    equation = read(given) if isinstance(given, str) else given
-    return equation if equation.is_balanced else balance(equation)
-
-
-def _moves(equation: Equation) -> list[_Move]:
-    """Where the atoms of each element go, in the order of oxidation numbers."""
-    moves: list[_Move] = []
-    for element in equation.atom_counts():
-        left, right = _sorted_atoms(equation.left, element), _sorted_atoms(equation.right, element)
-        moves += _matched(element, left, right)
-    return moves
-
-
-def _sorted_atoms(terms: Sequence[Term], element: str) -> list[_Atoms]:
-    atoms = [
-        _Atoms(
-            oxidation_numbers(term.formula)[element],
-            term.coefficient * term.formula.elements[element],
-            term.formula,
-        )
-        for term in terms
-        if element in term.formula.elements
-    ]
-    # Hydrogen comes off H+ before H2O, and off H2O before OH-.
-    return sorted(atoms, key=lambda each: (each.oxidation_number, -each.formula.charge))
-
-
-def _matched(element: str, left: list[_Atoms], right: list[_Atoms]) -> Iterator[_Move]:
-    while left and right:
-        source, target = left[0], right[0]
-        atoms = min(source.atoms, target.atoms)
-        change = target.oxidation_number - source.oxidation_number
-        yield _Move(element, atoms, source.formula, target.formula, change)
-        left = _less(left, atoms)
-        right = _less(right, atoms)
-
-
-def _less(atoms: list[_Atoms], taken: Number) -> list[_Atoms]:
-    first, *rest = atoms
-    left_over = first.atoms - taken
-    return [first._replace(atoms=left_over), *rest] if left_over else rest
-
-
-def _with_shared_compounds_as_ions(equation: Equation, moves: Sequence[_Move]) -> Equation:
+def _with_shared_compounds_as_ions(equation: Equation, moves: Sequence[Move]) -> Equation:
     """The equation with the compounds in which both halves meet by different elements, as ions."""
     raised, lowered = _meetings(moves, 1), _meetings(moves, -1)
     shared = {
@@ -155,7 +72,7 @@ def _with_shared_compounds_as_ions(equation: Equation, moves: Sequence[_Move]) -
     return Equation(tuple(terms))
 
 
-def _meetings(moves: Sequence[_Move], sign: int) -> dict[Formula, set[str]]:
+def _meetings(moves: Sequence[Move], sign: int) -> dict[Formula, set[str]]:
     """For each species, the elements that are raised in it (or lowered, for a sign of -1)."""
     found: dict[Formula, set[str]] = {}
     for move in moves:
@@ -219,7 +136,7 @@ def _ion(atoms: Mapping[str, int], charge: int) -> Formula:
     return parse(f"{body}^{abs(charge)}{'+' if charge > 0 else '-'}")
 
 
-def _helpers(equation: Equation, moves: Sequence[_Move]) -> Iterator[list[Formula]]:
+def _helpers(equation: Equation, moves: Sequence[Move]) -> Iterator[list[Formula]]:
     """Sets of species with which the halves may be balanced, to be tried in turn."""
     moving = {formula for move in moves for formula in (move.source, move.target)}
     bystanders = [term.formula for term in equation.terms if term.formula not in moving]
@@ -237,7 +154,7 @@ def _helpers(equation: Equation, moves: Sequence[_Move]) -> Iterator[list[Formul
     yield [_ion({element: 1}, charge) for element, charge in present.items()]
 
 
-def _half(moves: Sequence[_Move], helpers: Sequence[Formula]) -> Equation | None:
+def _half(moves: Sequence[Move], helpers: Sequence[Formula]) -> Equation | None:
     """The half-equation of these moves, or None if it cannot be balanced or not in one way."""
     sides: dict[Formula, Side | None] = {move.source: "left" for move in moves}
     sides.update({move.target: "right" for move in moves})

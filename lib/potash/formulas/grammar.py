@@ -211,7 +211,7 @@ class _Reader:
             bracket, self.position = self.open[-1]
             raise self._bad(f"The bracket {bracket} is never closed.")
         self._end_part()
-        _refuse_groups(self)
+        self._refuse_groups()
         return "".join(self.spelling), self.total
 
     def _take(self, token: re.Match[str]) -> None:
@@ -300,6 +300,15 @@ class _Reader:
             raise self._bad(f"Up to {LARGEST_COUNT} atoms are counted.", len(written), at=where)
         return int(written)
 
+    def _refuse_groups(self) -> None:
+        for symbol, (group, formula, element) in ELEMENTS_TAKEN_FOR_GROUPS.items():
+            if symbol in self.total and self.total.keys() & {"C", "H"}:
+                self.position = self.body.index(symbol)
+                raise self._bad(
+                    f"{symbol} can be read as {group} or as {element}. Write its atoms, {formula}.",
+                    len(symbol),
+                )
+
     def _about_small(self, token: re.Match[str]) -> str:
         if token["small"] == "e" and self.body == "e":
             return "Write the electron as e-."
@@ -307,18 +316,6 @@ class _Reader:
 
     def _bad(self, reason: str, length: int = 1, at: int = 0) -> BadFormula:
         return BadFormula(reason, self.text, self.position + at, length)
-
-
-def _refuse_groups(reader: _Reader) -> None:
-    for symbol, (group, formula, element) in ELEMENTS_TAKEN_FOR_GROUPS.items():
-        if symbol in reader.total and reader.total.keys() & {"C", "H"}:
-            position = reader.body.index(symbol)
-            raise BadFormula(
-                f"{symbol} can be read as {group} or as {element}. Write its atoms, {formula}.",
-                reader.text,
-                position,
-                len(symbol),
-            )
 
 
 def _add(atoms: Atoms, symbol: str, count: int | Fraction) -> None:

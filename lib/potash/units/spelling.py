@@ -3,7 +3,7 @@
 import difflib
 import math
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
 from typing import Any, NamedTuple, cast
 
@@ -12,6 +12,7 @@ from potash.units.registry import ureg
 
 HIGHEST_POWER = 6
 MOST_FACTORS = 8
+_LONGEST_SYMBOL = 4
 
 Exponents = tuple[int, int, int, int, int]
 """Powers of kilogram, metre, second, mole and kelvin."""
@@ -73,14 +74,8 @@ _DEGREE = re.compile(
     r"(?:(?<!Δ)°|\bdeg(?:rees?)?\b\.?) *([CF])(?:elsius|ahrenheit)?\b", re.IGNORECASE
 )
 _PER = re.compile(r" +per +")
-_TOKEN = re.compile(
-    r"""\ *
-    (?: (?P<symbol> Δ?°?[A-Za-z_%]+ )
-        (?: (?: \^ | \*\* ) (?P<caret> [+-]?\d{1,2} | \([+-]?\d{1,2}\) ) | (?P<bare> -?\d{1,2} ) )?
-      | (?P<sign> [/()·*.×] )
-    )""",
-    re.VERBOSE,
-)
+_BETWEEN = re.compile(r"[ ·*.×]+")
+_FACTOR = re.compile(r"(Δ?°?[A-Za-z_%]+)(?:\^\(([+-]?\d{1,2})\)|\^?([+-]?\d{1,2}))?")
 
 _READ_TWO_WAYS = {
     "C": 'C can be read as degree Celsius or as coulomb. Write "°C" or "degC".',
@@ -121,6 +116,8 @@ def typed_unit(text: str, difference: bool = False) -> Unit:
     if text == "N":
         raise AmbiguousQuantity(_NORMAL)
     factors = _factors(_PHRASES.get(text.replace(" ", ""), text))
+    if text and not factors:
+        raise _unknown(text)
     scale = factors in ({"degC": 1}, {"degF": 1})
     if difference or not scale:
         factors = {_DEGREE_ALONE.get(name, name): power for name, power in factors.items()}
@@ -158,45 +155,50 @@ def exponents(dimensionality: Any) -> Exponents:
 
 def _factors(text: str) -> dict[str, int]:
     """Pint symbols and their powers, in the order typed."""
-    text = _PER.sub("/", _DEGREE.sub(lambda degree: " °" + degree[1].upper(), text))
-    powers: dict[str, int] = {}
-    below = in_brackets = False
-    loose: str | None = None  # a symbol after a slash, which a further factor makes ambiguous
-    position = 0
-    while position < len(text):
-        token = _TOKEN.match(text, position)
-        if not token or len(powers) > MOST_FACTORS:
-            raise _unknown(text[position:].strip())
-        position = token.end()
-        match token["sign"]:
-            case None:
-                power = int((token["caret"] or token["bare"] or "1").strip("()"))
-                if loose and not in_brackets and power > 0:
-                    raise _quotient_asked_back(text, loose)
-                _multiply(powers, token["symbol"], -power if below else power)
-                if below and not in_brackets:
-                    below, loose = False, text[token.start() :]
-            case "/":
-                below, loose = True, None
-            case "(" | ")" as bracket:
-                if in_brackets is (bracket == "(") or not below:
-                    raise _unknown(text)
-                in_brackets = bracket == "("
-                below = in_brackets
-    if in_brackets or below or (text and not powers):
+    text = _DEGREE.sub(lambda degree: " °" + degree[1].upper(), text.replace("**", "^"))
+    above, *below = (part.strip() for part in _PER.sub("/", text).split("/"))
+    factors = _product(above)
+    for part in below:
+        in_brackets = part.startswith("(") and part.endswith(")")
+        divisors = _product(part[1:-1] if in_brackets else part)
+        if not divisors:
+            raise _unknown(text)
+        if len(divisors) > 1 and not in_brackets:
+            raise _quotient_asked_back(text.removesuffix(part), part)
+        factors += [(name, -power) for name, power in divisors]
+    return _gathered(factors)
+
+
+def _product(text: str) -> list[tuple[str, int]]:
+    """Pint symbol and power of each factor of a product without brackets."""
+    written = [part for part in _BETWEEN.split(text) if part]
+    if len(written) > MOST_FACTORS:
         raise _unknown(text)
-    return powers
+    return [_factor(part) for part in written]
 
 
-def _multiply(powers: dict[str, int], symbol: str, power: int) -> None:
+def _factor(written: str) -> tuple[str, int]:
+    match = _FACTOR.fullmatch(written)
+    if not match:
+        raise _unknown(written)
+    symbol, bracketed, power = match.groups()
     if symbol in _READ_TWO_WAYS:
         raise AmbiguousQuantity(_READ_TWO_WAYS[symbol])
-    name = _SPELLINGS.get(symbol) or _SPELLINGS.get(symbol.lower(), "") * (len(symbol) > 4)
-    if not name:
+    name = _SPELLINGS.get(symbol)
+    if name is None and len(symbol) > _LONGEST_SYMBOL:  # a name, which may have a capital letter
+        name = _SPELLINGS.get(symbol.lower())
+    if name is None:
         raise _unknown(symbol)
-    powers[name] = powers.get(name, 0) + power
-    if abs(powers[name]) > HIGHEST_POWER:
-        raise UnreadableQuantity(f"a power of {powers[name]} is not in use for a unit.")
+    return name, int(bracketed or power or 1)
+
+
+def _gathered(factors: Iterable[tuple[str, int]]) -> dict[str, int]:
+    powers: dict[str, int] = {}
+    for name, power in factors:
+        powers[name] = powers.get(name, 0) + power
+        if abs(powers[name]) > HIGHEST_POWER:
+            raise UnreadableQuantity(f"a power of {powers[name]} is not in use for a unit.")
+    return powers
 
 
 def _spelled(powers: Mapping[str, int]) -> str:
@@ -210,9 +212,9 @@ def _powered(name: str, power: int) -> str:
     return name if power == 1 else f"{name}**{power}"
 
 
-def _quotient_asked_back(text: str, loose: str) -> AmbiguousQuantity:
-    head = text[: len(text) - len(loose)].rstrip().removesuffix("/").strip()
-    below, *others = re.split(r"[ ·*.×]+", loose.strip())
+def _quotient_asked_back(head: str, loose: str) -> AmbiguousQuantity:
+    head = head.strip().removesuffix("/")
+    below, *others = (part for part in _BETWEEN.split(loose) if part)
     first = f"{head}/({' '.join([below, *others])})"
     second = f"{' '.join([head, *others])}/{below}"
     return AmbiguousQuantity(
