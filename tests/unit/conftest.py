@@ -128,13 +128,17 @@ class Classroom:
 
 @pytest.fixture
 def lay_class(tmp_path):
-    """Lay a course with so many students; ``own`` exercises and the course text may be changed."""
+    """Lay a course with so many students; ``changes`` replace text in the course file."""
 
-    def lay(students: int = 3, course: str = COURSE, own: str = OWN) -> Classroom:
+    def lay(students: int = 3, changes: dict[str, str] | None = None) -> Classroom:
         staff = tmp_path / "staff"
         staff.mkdir()
-        (staff / "own.toml").write_text(own)
-        (staff / "course.toml").write_text('own_exercises = ["own.toml"]\n' + course)
+        (staff / "own.toml").write_text(OWN)
+        course = 'own_exercises = ["own.toml"]' + COURSE
+        for old, new in (changes or {}).items():
+            assert old in course
+            course = course.replace(old, new, 1)
+        (staff / "course.toml").write_text(course)
         lines = [f"s{number:02},Student {number}" for number in range(1, students + 1)]
         (staff / "class.csv").write_text("id,name\n" + "\n".join(lines) + "\n")
         return Classroom(tmp_path)
