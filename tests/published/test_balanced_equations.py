@@ -6,6 +6,8 @@ from pathlib import Path
 import pytest
 
 from potash.equations import (
+    NoHalfEquations,
+    NoOxidationNumber,
     balance,
     electrons_transferred,
     half_equations,
@@ -129,3 +131,30 @@ def test_half_equations_are_the_tabulated_electrode_reactions(equation, oxidatio
 @pytest.mark.parametrize("equation, electrons", ELECTRONS)
 def test_electrons_transferred_are_counted_as_for_a_cell(equation, electrons):
     assert electrons_transferred(equation) == electrons
+
+
+def test_half_equations_add_up_to_the_printed_equation_wherever_it_parts():
+    parted = 0
+    for printed in PRINTED:
+        try:
+            halves = half_equations(printed)
+        except (NoHalfEquations, NoOxidationNumber):
+            continue
+        lost, gained = (abs(half.coefficients["e-"]) for half in halves)
+        sums: dict[str, int] = {}
+        for half, times in zip(halves, (gained, lost), strict=True):
+            for text, number in half.coefficients.items():
+                sums[text] = sums.get(text, 0) + times * number
+        expected = read(printed).coefficients
+        left_over = {text: number for text, number in sums.items() if number}
+        ratios = {left_over.get(text, 0) / number for text, number in expected.items()}
+        # Halves that make one salt between them, as of Na and Cl2, end in its ions.
+        assert len(ratios) == 1 or _ions_of_one_salt(left_over, expected), printed
+        parted += 1
+    assert parted >= 115
+
+
+def _ions_of_one_salt(left_over, expected):
+    missing = [text for text in expected if text not in left_over]
+    ions = [text for text in left_over if text not in expected]
+    return len(missing) == 1 and len(ions) == 2 and all(text[-1] in "+-" for text in ions)

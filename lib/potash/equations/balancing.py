@@ -21,7 +21,7 @@ from potash.equations.null_space import Matrix, Vector, cleared, is_independent,
 from potash.equations.reading import read
 from potash.formulas import Formula
 
-_MOST_SUBSETS = 3_000  # choices of species tried in the search for readable reactions
+_MOST_SUBSETS = 1_000  # choices of species tried in the search for readable reactions
 
 
 class Species(NamedTuple):

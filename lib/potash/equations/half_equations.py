@@ -1,6 +1,8 @@
 """The oxidation and the reduction that an equation is made of."""
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from fractions import Fraction
 from math import gcd, lcm
 
 from potash.equations.balancing import (
@@ -8,14 +10,15 @@ from potash.equations.balancing import (
     composition_matrix,
     equation_of,
 )
-from potash.equations.electrons import Move, balanced, moves_of
-from potash.equations.equation import Equation, Number, Side, Term, smallest_whole_numbers
+from potash.equations.electrons import Move, balanced, electrons_transferred, moves_of
+from potash.equations.equation import Equation, Number, Side, Term
 from potash.equations.errors import NoHalfEquations
 from potash.equations.null_space import null_space
 from potash.equations.oxidation import oxidation_numbers
 from potash.formulas import Formula, parse
 
 _ELECTRON = parse("e-")
+_HIGHEST_CHARGE = 4  # no anion of a salt carries more
 _METAL_IONS = {
     **dict.fromkeys(("Li", "Na", "K", "Rb", "Cs"), 1),
     **dict.fromkeys(("Mg", "Ca", "Sr", "Ba"), 2),
@@ -92,8 +95,8 @@ def _as_ions(term: Term) -> Iterator[Term]:
     anion = _anion(term.formula)
     if anion is None:
         raise NoHalfEquations(
-            f"Oxidation and reduction meet in {term.formula}, and it is not clear which ions it is "
-            "made of. Write the ions."
+            f"Oxidation and reduction meet in {term.formula}, which is no salt of simple ions, so "
+            "that half-equations do not part them."
         )
     for element, charge in _METAL_IONS.items():
         if element in term.formula.elements:
@@ -123,6 +126,8 @@ def _anion(formula: Formula) -> Formula | None:
     # K2C2O4 holds one C2O4^2-, but Mg(OH)2 two OH-: only metals of higher charge share anions out.
     univalent = any(formula.elements.get(metal) == charge for metal in _METAL_IONS)
     factor = 1 if univalent else gcd(charge, *rest.values())
+    if charge // factor > _HIGHEST_CHARGE:
+        return None
     return _ion({element: atoms // factor for element, atoms in rest.items()}, -charge // factor)
 
 
@@ -147,10 +152,12 @@ def _helpers(equation: Equation, moves: Sequence[Move]) -> Iterator[list[Formula
     unchanged = {e: ion for e, ion in _SIMPLE_IONS.items() if numbers.get(e) == {ion}}
     present = {e: ion for e, ion in _SIMPLE_IONS.items() if ion in numbers.get(e, ())}
     anions = [anion for term in equation.terms if (anion := _anion(term.formula))]
+    unchanged_ions = [_ion({element: 1}, charge) for element, charge in unchanged.items()]
     yield bystanders
-    yield [_ion({element: 1}, charge) for element, charge in unchanged.items()]
+    yield unchanged_ions
     yield [*bystanders, *anions]
-    yield [*bystanders, *(_ion({e: 1}, charge) for e, charge in unchanged.items() if e != "H")]
+    for ion in unchanged_ions:
+        yield [*bystanders, ion]
     yield [_ion({element: 1}, charge) for element, charge in present.items()]
 
 
@@ -172,18 +179,14 @@ def _half(moves: Sequence[Move], helpers: Sequence[Formula]) -> Equation | None:
 
 
 def _add_up(oxidation: Equation, reduction: Equation, equation: Equation) -> bool:
-    """Whether the halves, multiplied up to the same number of electrons, give the equation."""
+    """Whether the halves give the equation, and pass the electrons that are counted in it."""
     lost, gained = (half.coefficients.get("e-", 0) for half in (oxidation, reduction))
-    if not (lost > 0 > gained):
+    if not lost > 0 > gained:
         return False
-    electrons = lcm(int(lost), -int(gained))
-    total: dict[str, Number] = {}
-    for half, each in ((oxidation, lost), (reduction, -gained)):
-        for text, number in half.coefficients.items():
-            total[text] = total.get(text, 0) + number * (electrons // int(each))
+    electrons = lcm(int(lost), int(gained))
+    total: Counter[str] = Counter()
+    for half, share in ((oxidation, electrons // lost), (reduction, -electrons // gained)):
+        total.update({text: int(number * share) for text, number in half.coefficients.items()})
+    multiple = Fraction(electrons, electrons_transferred(equation))
     found = {text: number for text, number in total.items() if number}
-    wanted = equation.coefficients
-    scale = smallest_whole_numbers
-    return found.keys() == wanted.keys() and scale(list(map(found.__getitem__, wanted))) == scale(
-        list(wanted.values())
-    )
+    return found == {text: multiple * number for text, number in equation.coefficients.items()}
