@@ -36,7 +36,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 def _say_error(message: str) -> None:
     paragraph = " ".join(f"potash: {message}".split())
-    print(textwrap.fill(paragraph, _WIDTH, break_long_words=False), file=sys.stderr)
+    # Paths and ids must stay whole, so that they can be copied.
+    wrapped = textwrap.fill(paragraph, _WIDTH, break_long_words=False, break_on_hyphens=False)
+    print(wrapped, file=sys.stderr)
 
 
 def _parser() -> argparse.ArgumentParser:

@@ -127,7 +127,17 @@ def _from_notebook(notebook: Any) -> dict[str, Any]:
     owners = {(sheet["course"], sheet["student"]) for sheet in sheets}
     if len(owners) > 1:
         raise BadSheet("it is a notebook with the answers of more than one student or course")
-    return max(sheets, key=sheet_file.last_recorded)
+    return max(sheets, key=_newness)
+
+
+def _newness(sheet: Mapping[str, Any]) -> tuple[str, int]:
+    """Sheets only grow, so of two from the same second the longer is the newer."""
+    attempts = (
+        len(attempts)
+        for exercise in sheet["exercises"].values()
+        for attempts in exercise["answers"].values()
+    )
+    return sheet_file.last_recorded(sheet), sum(attempts)
 
 
 def _records(notebook: Any) -> Iterator[Any]:
