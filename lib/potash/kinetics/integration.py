@@ -54,14 +54,19 @@ def follow(
     watch: Watch | None = None,
     *,
     relative_tolerance: float = 1e-6,
+    absolute_tolerance: float | None = None,
     method: str = "LSODA",
 ) -> Trajectory:
     """Integrate from 0 to ``end`` (s) with ``doses`` of (time, mol), and those that ``watch`` asks.
 
+    The absolute tolerance (mol) is a small part of the largest amount charged, if none is given.
+
     Raises: RunNotFollowed, if the integrator gives up.
     Source: LSODA, Petzold, SIAM J. Sci. Stat. Comput. 4 (1983) 136, as carried by scipy.
     """
-    run = _Following(law, relative_tolerance, method)
+    if absolute_tolerance is None:
+        absolute_tolerance = 5e-3 * relative_tolerance * max(float(law.charge.max()), 1e-9)
+    run = _Following(law, relative_tolerance, absolute_tolerance, method)
     planned = list(doses)
     while run.now < end:
         if planned and planned[0][0] <= run.now:
@@ -86,7 +91,9 @@ def _advance_watching(run: "_Following", target: float, watch: Watch) -> None:
 class _Following:
     """The state between two calls of the solver, and the pieces collected so far."""
 
-    def __init__(self, law: Laws, relative_tolerance: float, method: str) -> None:
+    def __init__(
+        self, law: Laws, relative_tolerance: float, absolute_tolerance: float, method: str
+    ) -> None:
         self.law = law
         self.now = 0.0
         self.seen = 0
@@ -97,11 +104,10 @@ class _Following:
         self.state[-1] = law.bare_share
         self._pieces: list[tuple[NDArray[np.float64], NDArray[np.float64], float]] = []
         self._added = 0.0
-        scale = max(float(law.charge.max()), 1e-12)
         self._settings: dict[str, Any] = {
             "method": method,
             "rtol": relative_tolerance,
-            "atol": np.array([5e-3 * relative_tolerance * scale] * len(REACTIONS) + [1e-9]),
+            "atol": np.array([absolute_tolerance] * len(REACTIONS) + [1e-3 * relative_tolerance]),
             "max_step": _LONGEST_STEP,
         }
 

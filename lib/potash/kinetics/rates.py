@@ -160,6 +160,7 @@ def reaction_rates(
         k_regeneration * reductant_alkoxide * solid,
         k_scavenging * area * c_water,
         k_activation * area * c_alcohol,
+        k_binding * c_alcohol * impurity,
         k_binding * c_alkoxide * impurity,
         k_spending * alkoxide,
         k_clumping * c_alkoxide * alkoxide,

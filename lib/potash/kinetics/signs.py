@@ -80,8 +80,8 @@ def _names(
     quiet = still & (seen > _SPECKS)
     return np.select(
         [
-            quiet & spent,
             dull > _GRAINS,
+            quiet & spent,
             dull > _DULL,
             quiet,
             seen > _SPECKS,
@@ -89,7 +89,7 @@ def _names(
             time < 600.0,
         ],
         [
-            "done", "grains", "tarnishing", "standing still", "beads growing", "bubbling", "cold",
+            "grains", "done", "tarnishing", "standing still", "beads growing", "bubbling", "cold",
         ],
         "clear",
     )  # fmt: skip
