@@ -135,6 +135,7 @@ def test_what_can_be_read_in_two_ways_is_asked_back_with_both(text, first, secon
         ("(CuSO4·5H2O)2", 6, "outside brackets"),
         ("H99999", 1, "Up to 9999"),
         ("K@OH", 1, "has no place"),
+        ("H٢O", 1, "has no place"),
         ("K OH", 1, "A space has no place"),
         ("2KOH", 0, "does not begin with a number"),
         ("6Li", 0, "isotopes are not read"),

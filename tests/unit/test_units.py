@@ -111,6 +111,7 @@ def test_what_chemists_type_is_read(text, value, unit):
         ("12 kJ/mol·K", "kJ/(mol K)", "kJ K/mol"),
         ("5 pH", "acidity", "picohenry"),
         ("0.1 N", "newton", "normal"),
+        ("25°", "Celsius", "Fahrenheit"),
     ],
 )
 def test_what_can_be_read_in_two_ways_is_asked_back_with_both(text, one, other):

@@ -18,7 +18,7 @@ _PLAIN = str.maketrans({"↑": " ", "↓": " ", "＋": "+", "−": "-", "–": "
 _ARROW = re.compile(r"<=+>|<-+>|=+>|(?<!^e)(?<![^A-Za-z]e)-+>|[⇌⇄⇋↔→⟶⟷➔⇒]|=+")
 _PHASE = re.compile(r"\((?:s|l|g|aq|cr)\)")
 _CARET_BEFORE = re.compile(r"\^[({]?\d*$")
-_COEFFICIENT = re.compile(r" *(?P<number>\(\d+/\d+\)|\d+/\d+|\d+[.,]\d+|\d+|½)? *[·*]? *")
+_COEFFICIENT = re.compile(r" *(?P<number>\(\d+/\d+\)|\d+/\d+|\d+[.,]\d+|\d+|½)? *[·*]? *", re.ASCII)
 
 
 def read(text: str) -> Equation:

@@ -35,7 +35,7 @@ _RAISED = dict(zip("⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻", "0123456789+-", strict=T
 
 _PHASE = re.compile(r" *\((s|l|g|aq|cr|S|L|G|AQ|Aq|CR|Cr)\)$")
 _RAISED_CHARGE = re.compile(r"(?:[⁰¹²³⁴⁵⁶⁷⁸⁹]*[⁺⁻]|[⁺⁻][⁰¹²³⁴⁵⁶⁷⁸⁹]+)$")
-_CARET_CHARGE = re.compile(r"\^(?:\{(?P<a>[^}]*)\}|\((?P<b>[^)]*)\)|(?P<c>[\d+-]+))$")
+_CARET_CHARGE = re.compile(r"\^(?:\{(?P<a>[^}]*)\}|\((?P<b>[^)]*)\)|(?P<c>[\d+-]+))$", re.ASCII)
 _BARE_CHARGE = re.compile(r"(?:\+{1,4}|-{1,4})$")
 _SIGN_FIRST = re.compile(r"(?P<sign>[+-])(?P<size>\d)$")
 _LAST_COUNT = re.compile(r"(?P<last>[A-Z][a-z]?|[)\]}])(?P<count>\d+)$")
@@ -45,7 +45,8 @@ _TOKEN = re.compile(
     r"|(?P<open>[(\[{])"
     r"|(?P<close>[)\]}])(?P<close_count>\d*)"
     r"|(?P<dot> *[·.] *| +x +)(?P<times>\d+/\d+|\d+[.,]\d+|\d+|[½¼¾])? *"
-    r"|(?P<small>[a-z]+)"
+    r"|(?P<small>[a-z]+)",
+    re.ASCII,
 )
 _VULGAR_FRACTIONS = {"½": Fraction(1, 2), "¼": Fraction(1, 4), "¾": Fraction(3, 4)}
 _PAIRS = {")": "(", "]": "[", "}": "{"}

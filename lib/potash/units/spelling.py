@@ -83,10 +83,12 @@ _READ_TWO_WAYS = {
     "pH": "pH can be read as the acidity, which is a number without a unit, or as picohenry. "
     "Write the acidity as a number alone.",
 }
-_NORMAL = (
-    "N can be read as newton (a force) or as normal (an old unit of concentration). "
-    'Write a concentration in "mol/L".'
-)
+_READ_TWO_WAYS_ALONE = {
+    "N": "N can be read as newton (a force) or as normal (an old unit of concentration). "
+    'Write a concentration in "mol/L".',
+    "°": '° can be read as degree Celsius or as degree Fahrenheit. Write "°C" or "°F".',
+    "deg": 'deg can be read as degree Celsius or as degree Fahrenheit. Write "°C" or "°F".',
+}
 
 
 class Unit(NamedTuple):
@@ -113,8 +115,8 @@ def typed_unit(text: str, difference: bool = False) -> Unit:
     Raises: UnreadableQuantity, if it is not in the list; AmbiguousQuantity, for "C" or "J/K mol".
     Source: SI Brochure, 9th ed. (2019), 5.2, for writing products, quotients and powers.
     """
-    if text == "N":
-        raise AmbiguousQuantity(_NORMAL)
+    if text in _READ_TWO_WAYS_ALONE:
+        raise AmbiguousQuantity(_READ_TWO_WAYS_ALONE[text])
     factors = _factors(_PHRASES.get(text.replace(" ", ""), text))
     if text and not factors:
         raise _unknown(text)
