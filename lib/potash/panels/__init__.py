@@ -1,1 +1,40 @@
-"""The panels of the chapters: what a student sees, moves and types. All computing is elsewhere."""
+"""The panels of the chapters: what a student sees, moves and types. All computing is elsewhere.
+
+A notebook cell calls one of them and ends; the panel shows itself.
+"""
+
+from importlib import import_module
+from typing import Any
+
+# Loaded when first asked for: a chapter needs one or two of them.
+_HOMES = {
+    "balance": "balancing",
+    "before_you_start": "readiness",
+    "charge": "charging",
+    "energy": "energies",
+    "exercise": "answering",
+    "exercises": "answering",
+    "hand_in": "handing_in",
+    "preparation": "preparing",
+}
+
+__all__ = [
+    "balance",
+    "before_you_start",
+    "charge",
+    "energy",
+    "exercise",
+    "exercises",
+    "hand_in",
+    "preparation",
+]
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOMES:
+        raise AttributeError(f"module 'potash.panels' has no attribute {name!r}")
+    return getattr(import_module(f"potash.panels.{_HOMES[name]}"), name)
+
+
+def __dir__() -> list[str]:
+    return sorted([*globals(), *_HOMES])

@@ -9,6 +9,7 @@ press only the artists that move are drawn on it, which takes 1 ms instead of 20
 import base64
 import html
 import io
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from potash.panels import look
@@ -16,7 +17,6 @@ from potash.panels import look
 if TYPE_CHECKING:
     from matplotlib.artist import Artist
     from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
 
 # Screens show 1 to 2 device pixels for each CSS pixel: 1.6 is sharp enough on all of them and
 # costs half of what 2 would.
@@ -39,8 +39,8 @@ class Picture:
 
         self.width = width
         self.height = height
-        with _styled():
-            self.figure: Figure = Figure(
+        with styled():
+            self.figure = Figure(
                 figsize=(width / _CSS_PIXELS_PER_INCH, height / _CSS_PIXELS_PER_INCH),
                 dpi=_CSS_PIXELS_PER_INCH * _DENSITY,
                 layout="constrained",
@@ -63,7 +63,7 @@ class Picture:
 
         The layout is fitted once only: frames must not shift from one key press to the next.
         """
-        with _styled():
+        with styled():
             self._canvas.draw()
             if self.figure.get_layout_engine() is not None:
                 self.figure.set_layout_engine("none")
@@ -96,7 +96,7 @@ class Picture:
         )
 
     def _draw_moving(self) -> None:
-        with _styled():
+        with styled():
             for artist in self._moving:
                 self.figure.draw_artist(artist)
 
@@ -114,7 +114,77 @@ def _octree() -> Any:
     return Image.Quantize.FASTOCTREE
 
 
-def _styled() -> Any:
+def styled() -> Any:
+    """A context in which figures are made and drawn in the look of the workbook."""
     import matplotlib
 
-    return matplotlib.rc_context(look.PICTURE_STYLE)
+    return matplotlib.rc_context(dict(look.PICTURE_STYLE))
+
+
+class SharedBar:
+    """One amount and what it is shared among, as a bar of labelled pieces."""
+
+    _HUES = (look.CONTRAST, look.ACCENT, "#c9c4d8", look.WARNING)
+    _HATCHES = ("///", "", "...", "xx")
+
+    def __init__(self, title: str, unit: str = "mmol") -> None:
+        self.title = title
+        self.unit = unit
+        self._picture: Picture | None = None
+        self._names: tuple[str, ...] = ()
+        self._limit = 0.0
+
+    def to_html(self, shares: Mapping[str, tuple[float, str]]) -> str:
+        """An ``<img>`` of the ``shares``: by name the amount, and the amount in words."""
+        whole = sum(amount for amount, _ in shares.values())
+        names = tuple(shares)
+        outgrown = whole > self._limit or whole < self._limit / 4
+        if self._picture is None or names != self._names or outgrown:
+            self._begin(names, whole)
+        assert self._picture is not None
+        left = 0.0
+        for patch, label, (amount, words) in zip(
+            self._patches, self._labels, shares.values(), strict=True
+        ):
+            patch.set_x(left)
+            patch.set_width(amount)
+            label.set_position((left + amount / 2, 0.0))
+            label.set_text(words if amount > 0.08 * self._limit else "")
+            left += amount
+        told = "; ".join(f"{name} {words}" for name, (_, words) in shares.items())
+        return self._picture.to_html(f"{self.title}: {told}.")
+
+    def _begin(self, names: tuple[str, ...], whole: float) -> None:
+        self._names = names
+        self._limit = round_up(whole * 1.05)
+        self._picture = Picture(height=150)
+        axes = self._picture.axes
+        axes.set(xlim=(0, self._limit), ylim=(-0.5, 0.5), yticks=[], xlabel=self.unit)
+        axes.set_title(self.title, loc="left")
+        axes.spines["left"].set_visible(False)
+        styles = zip(names, self._HUES, self._HATCHES, strict=False)
+        with styled():
+            self._patches = [
+                axes.barh(
+                    [0], [1], height=0.62, color=hue, hatch=hatch, edgecolor=look.PAPER, label=name
+                )[0]
+                for name, hue, hatch in styles
+            ]
+            self._labels = [
+                axes.text(
+                    0, 0, "", ha="center", va="center", fontweight="bold",
+                    bbox={"facecolor": look.PAPER, "edgecolor": "none", "pad": 2, "alpha": 0.92},
+                )
+                for _ in names
+            ]  # fmt: skip
+            self._picture.figure.legend(loc="outside upper right", ncols=len(names))
+        self._picture.moving(*self._patches, *self._labels)
+
+
+def round_up(amount: float) -> float:
+    """The next of 1, 2, 3, 4, 5, 6, 8 times a power of ten, so that an axis has calm limits."""
+    import math
+
+    power = 10.0 ** math.floor(math.log10(amount)) if amount > 0 else 1.0
+    steps = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
+    return next((step * power for step in steps if step * power >= amount), 10 * power)
