@@ -11,11 +11,20 @@ _HOMES = {
     "molar_mass": "potash.formulas",
     "species": "potash.properties",
     "balance": "potash.reactions",
+    "equilibrium": "potash.equilibria",
     "Preparation": "potash.preparation",
     "simulate_reduction": "potash.kinetics",
 }
 
-__all__ = ["Preparation", "balance", "molar_mass", "quantity", "simulate_reduction", "species"]
+__all__ = [
+    "Preparation",
+    "balance",
+    "equilibrium",
+    "molar_mass",
+    "quantity",
+    "simulate_reduction",
+    "species",
+]
 
 
 def __getattr__(name: str) -> Any:

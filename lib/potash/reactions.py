@@ -14,13 +14,17 @@ import numpy as np
 from potash import equations
 from potash.equations import Equation
 from potash.errors import PotashError
-from potash.properties import NoTrustedValue, OutOfRange, Species, Transition, species
+from potash.properties import (
+    GAS_CONSTANT,
+    NoTrustedValue,
+    OutOfRange,
+    Species,
+    Transition,
+    species,
+)
 from potash.properties.curves import Curve, FloatOrArray, weighted_sum
 from potash.properties.thermochemistry import evaluated
-from potash.units import Quantity, QuantityLike, magnitude, show, ureg
-
-GAS_CONSTANT: float = ureg.Quantity(1, "molar_gas_constant").m_as("J/mol/K")
-"""R, J/(mol K). Source: SI Brochure, 9th ed. (2019), exact; as carried by Pint."""
+from potash.units import Quantity, QuantityLike, magnitude, show
 
 UNCERTAINTY = 5_000.0
 """J/mol: what a reaction's Gibbs energy from evaluated tables is good to, at the least.

@@ -12,8 +12,7 @@ import pandas
 import pytest
 
 import potash
-from potash.properties import species
-from potash.reactions import GAS_CONSTANT
+from potash.properties import GAS_CONSTANT, species
 
 BAR, ATMOSPHERE = 1e5, 101_325.0  # Pa
 

@@ -8,12 +8,19 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 from potash.properties.errors import NoTrustedValue, OutOfRange, UnknownSpecies
-from potash.properties.thermochemistry import Species, Transition, species, species_names
+from potash.properties.thermochemistry import (
+    GAS_CONSTANT,
+    Species,
+    Transition,
+    species,
+    species_names,
+)
 
 if TYPE_CHECKING:
     from potash.properties.liquids import liquid
 
 __all__ = [
+    "GAS_CONSTANT",
     "NoTrustedValue",
     "OutOfRange",
     "Species",

@@ -14,7 +14,10 @@ from potash.properties.curves import Curve, FloatOrArray, joined
 from potash.properties.errors import NoTrustedValue, OutOfRange
 from potash.properties.names import find
 from potash.properties.records import Listing, Segment
-from potash.units import Quantity, QuantityLike, magnitude
+from potash.units import Quantity, QuantityLike, magnitude, ureg
+
+GAS_CONSTANT: float = ureg.Quantity(1, "molar_gas_constant").m_as("J/mol/K")
+"""R, J/(mol K). Source: SI Brochure, 9th ed. (2019), exact; as carried by Pint."""
 
 # What melting would take from the Gibbs energy of a solid tabulated beyond its melting point:
 # entropies of fusion of the ionic compounds listed here lie between 20 and 30 J/(mol K).

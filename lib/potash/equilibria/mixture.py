@@ -1,0 +1,142 @@
+"""What is put in and what may come of it: elements in balance, and the species considered."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from potash.equilibria.errors import BadMixture, NoFeasibleComposition
+from potash.formulas import parse
+from potash.properties import GAS_CONSTANT, records, species_names
+from potash.properties.curves import Curve, Floats, joined
+from potash.properties.names import find
+from potash.properties.records import Segment
+from potash.units import QuantityLike, magnitude
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Candidate:
+    """One species that may form: all its condensed phases together, or its gas.
+
+    formula, atoms: by element. is_gas. segments: its phases in rising temperature.
+    gibbs_energy: J/mol over T in K, through all its phases.
+    """
+
+    formula: str
+    atoms: Mapping[str, float]
+    is_gas: bool
+    segments: tuple[Segment, ...]
+    gibbs_energy: Curve
+
+    def name_at(self, T: float) -> str:
+        """With its phase at ``T`` (K): "KCl(l)"."""
+        here = next((s for s in self.segments if s.high > T), self.segments[-1])
+        return f"{self.formula}({here.phase})"
+
+    def has_data_at(self, T: Floats) -> NDArray[np.bool_]:
+        """Whether its table holds each ``T`` (K)."""
+        held: NDArray[np.bool_] = (self.gibbs_energy.low <= T) & (self.gibbs_energy.high >= T)
+        return held
+
+    def energies(self, T: Floats) -> Floats:
+        """Gibbs energy over R T at each ``T`` (K); not a number where there are no data."""
+        held = self.has_data_at(T)
+        values = self.gibbs_energy(np.where(held, T, self.gibbs_energy.low))
+        energies: Floats = np.where(held, values / (GAS_CONSTANT * T), np.nan)
+        return energies
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Mixture:
+    """Elements and candidates, ready to be solved at any temperature and pressure.
+
+    elements: those present. totals: amount of each, mol. condensed, gas: the candidates.
+    """
+
+    elements: tuple[str, ...]
+    totals: Floats
+    condensed: tuple[Candidate, ...]
+    gas: tuple[Candidate, ...]
+
+    def atoms(self, candidates: tuple[Candidate, ...]) -> Floats:
+        """Atoms of each element in each candidate, shape (elements, candidates)."""
+        columns = [[c.atoms.get(element, 0.0) for element in self.elements] for c in candidates]
+        return np.array(columns, dtype=float).reshape(-1, len(self.elements)).T
+
+
+def mixture(given: Mapping[str, QuantityLike], considered: Iterable[str] | None) -> Mixture:
+    """Read what is put in.
+
+    Parameters: given, amounts by formula; considered, species that may form, or None for all that
+    the tables hold. A bare name stands for all phases of a species.
+    Raises: BadMixture, if an amount or a formula cannot be used; NoFeasibleComposition, if the
+    species considered cannot hold the elements.
+    """
+    totals = _element_totals(given)
+    names = None if considered is None else tuple(considered)
+    candidates = _candidates(frozenset(totals), names)
+    elements = tuple(totals)
+    homeless = [e for e in elements if not any(e in c.atoms for c in candidates)]
+    if homeless:
+        raise NoFeasibleComposition(
+            f"{', '.join(homeless)} is in what was put in, but in none of the species considered."
+        )
+    return Mixture(
+        elements=elements,
+        totals=np.array(list(totals.values())),
+        condensed=tuple(c for c in candidates if not c.is_gas),
+        gas=tuple(c for c in candidates if c.is_gas),
+    )
+
+
+def independent_rows(atoms: Floats) -> list[int]:
+    """Which balances are independent of those before, for atoms of shape (elements, species)."""
+    rows: list[int] = []
+    for i in range(len(atoms)):
+        if np.linalg.matrix_rank(atoms[[*rows, i]]) > len(rows):
+            rows.append(i)
+    return rows
+
+
+def _element_totals(given: Mapping[str, QuantityLike]) -> dict[str, float]:
+    totals: dict[str, float] = {}
+    for text, amount in given.items():
+        moles = magnitude(f"amount of {text}", amount, "mol", at_least=0)
+        if np.ndim(moles):
+            raise BadMixture(f"The amount of {text} must be one quantity, such as '0.1 mol'.")
+        formula = parse(text)
+        if formula.charge:
+            raise BadMixture(f"{text} is charged; ions are not part of these equilibria.")
+        for element, number in formula.elements.items():
+            totals[element] = totals.get(element, 0.0) + float(number) * moles
+    present = {element: total for element, total in totals.items() if total > 0}
+    if not present:
+        raise BadMixture("Nothing was put in: give at least one amount above zero, in mol.")
+    return present
+
+
+@lru_cache(maxsize=64)
+def _candidates(elements: frozenset[str], names: tuple[str, ...] | None) -> tuple[Candidate, ...]:
+    """All species made of ``elements`` only, or those of them that are named."""
+    wanted = [(f, None) for f in species_names()] if names is None else [find(n) for n in names]
+    found: dict[tuple[str, bool], Candidate] = {}
+    for formula, phase in wanted:
+        if set(parse(formula).elements) <= elements:
+            for is_gas in (False, True):
+                phases = ("g",) if is_gas else ("cr", "l")
+                allowed = phases if phase is None else tuple(p for p in phases if p == phase)
+                candidate = _candidate(formula, allowed, is_gas)
+                if candidate is not None:
+                    found[formula, is_gas] = candidate
+    return tuple(found.values())
+
+
+def _candidate(formula: str, phases: tuple[str, ...], is_gas: bool) -> Candidate | None:
+    segments = [s for s in records.segments(formula) if s.phase in phases]
+    curves = [s.gibbs_energy for s in segments if s.gibbs_energy is not None]
+    if not curves:
+        return None
+    atoms = {element: float(number) for element, number in parse(formula).elements.items()}
+    return Candidate(formula, atoms, is_gas, tuple(segments), joined(curves))
