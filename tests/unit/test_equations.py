@@ -1,5 +1,6 @@
 """Reading and balancing equations."""
 
+import pickle
 import time
 from fractions import Fraction
 
@@ -207,6 +208,12 @@ def test_a_very_long_text_is_refused_at_once_and_not_repeated_in_full():
             balance(text)
         assert time.perf_counter() - start < 1
         assert len(str(caught.value)) < 300
+
+
+def test_equations_hash_and_travel_between_processes():
+    equation = balance("KOH + Mg -> K + MgO + H2")
+    assert pickle.loads(pickle.dumps(equation)) == equation  # noqa: S301 (our own bytes)
+    assert len({equation, balance("KOH + Mg = K + MgO + H2")}) == 1
 
 
 def test_html_shows_subscripts_charges_and_an_arrow():

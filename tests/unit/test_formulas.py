@@ -1,5 +1,7 @@
 """Reading formulas, and what follows from them."""
 
+import copy
+import pickle
 import time
 from fractions import Fraction
 
@@ -222,6 +224,13 @@ def test_formulas_are_equal_and_hash_alike_when_they_are_the_same():
     assert parse("OH⁻") == parse("OH^-")
     assert hash(parse("OH⁻")) == hash(parse("OH^-"))
     assert parse("K(l)") != parse("K(cr)")
+
+
+@pytest.mark.parametrize("text", ["KOH", "Cr2O7^2-(aq)", "CaSO4·0.5H2O", "e-"])
+def test_formulas_travel_between_processes(text):
+    formula = parse(text)
+    assert pickle.loads(pickle.dumps(formula)) == formula  # noqa: S301 (our own bytes)
+    assert copy.deepcopy(formula) == formula
 
 
 _SYMBOLS = st.sampled_from(["H", "C", "O", "K", "Na", "Mg", "Al", "Fe", "Cl", "Cs"])

@@ -75,6 +75,12 @@ class Formula:
         """The formula with subscripts and superscripts, as a safe piece of HTML."""
         return _MARKS.sub(_raised_or_lowered, escape(self.text))
 
+    def __reduce__(self) -> tuple[object, ...]:
+        # Marking in several processes sends formulas about, and a mapping proxy cannot travel.
+        from potash.formulas.grammar import parse
+
+        return parse, (self.text,)
+
     def __str__(self) -> str:
         return self.text
 
