@@ -35,7 +35,8 @@ _RAISED = dict(zip("⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻", "0123456789+-", strict=T
 
 _PHASE = re.compile(r" *\((s|l|g|aq|cr|S|L|G|AQ|Aq|CR|Cr)\)$")
 _RAISED_CHARGE = re.compile(r"(?:[⁰¹²³⁴⁵⁶⁷⁸⁹]*[⁺⁻]|[⁺⁻][⁰¹²³⁴⁵⁶⁷⁸⁹]+)$")
-_CARET_CHARGE = re.compile(r"\^(?:\{(?P<a>[^}]*)\}|\((?P<b>[^)]*)\)|(?P<c>[\d+-]+))$", re.ASCII)
+_CARET_CHARGE = re.compile(r"\^(?:\{[^}]*\}|\([^)]*\)|[\d+-]+)$", re.ASCII)
+_ONE_CHARGE = re.compile(r"[1-9]?[+-]|[+-][1-9]")
 _BARE_CHARGE = re.compile(r"(?:\+{1,4}|-{1,4})$")
 _SIGN_FIRST = re.compile(r"(?P<sign>[+-])(?P<size>\d)$")
 _LAST_COUNT = re.compile(r"(?P<last>[A-Z][a-z]?|[)\]}])(?P<count>\d+)$")
@@ -124,20 +125,17 @@ def _refuse_whole(text: str, body: str, start: int) -> None:
 
 def _without_charge(text: str, body: str, start: int) -> tuple[str, int]:
     """``body`` without its charge, and the charge in elementary charges."""
-    raised = _RAISED_CHARGE.search(body)
-    if raised:
-        return body[: raised.start()], _charge("".join(map(_RAISED.__getitem__, raised[0])))
-    caret = _CARET_CHARGE.search(body)
-    if caret:
-        written = caret["a"] or caret["b"] or caret["c"] or ""
-        if not re.fullmatch(r"\d?[+-]|[+-]\d", written) or _charge(written) == 0:
+    marked = _RAISED_CHARGE.search(body) or _CARET_CHARGE.search(body)
+    if marked:
+        written = "".join(_RAISED.get(sign, sign) for sign in marked[0]).strip("^{}()")
+        if not _ONE_CHARGE.fullmatch(written):
             raise BadFormula(
-                "After ^ stands the charge, a digit and a sign, as in Fe^3+ or SO4^2-.",
+                "Write the charge as a digit and a sign, as in Fe^3+ or SO4^2-.",
                 text,
-                caret.start(),
-                len(caret[0]),
+                marked.start(),
+                len(marked[0]),
             )
-        return body[: caret.start()], _charge(written)
+        return body[: marked.start()], _charge(written)
     bare = _BARE_CHARGE.search(body)
     if bare:
         rest = body[: bare.start()]
