@@ -6,6 +6,7 @@ that Potash itself laid.
 """
 
 import contextlib
+import hashlib
 import json
 import os
 import secrets
@@ -20,6 +21,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from importlib import resources
 from pathlib import Path
+from typing import Any
 from urllib.parse import quote
 
 from potash.errors import PotashError
@@ -145,13 +147,13 @@ def trust_chapters(folder: Path) -> tuple[str, ...]:
     from nbformat.sign import NotebookNotary
 
     settings = _write_settings()
-    notary = NotebookNotary(data_dir=str(settings))
+    notary: Any = NotebookNotary(data_dir=str(settings))  # type: ignore[no-untyped-call]
     signed = []
     try:
         for original in sorted(chapters_source().glob("*.ipynb")):
             copy = folder / original.name
             if copy.is_file() and copy.read_bytes() == original.read_bytes():
-                notary.sign(nbformat.read(copy, as_version=4))
+                notary.sign(nbformat.read(copy, as_version=4))  # type: ignore[no-untyped-call]
                 signed.append(original.name)
     finally:
         notary.store.close()
@@ -164,7 +166,7 @@ def _start(folder: Path, port: int) -> Server:
     log = settings / f"jupyterlab-{port}.log"
     with log.open("wb") as output:
         process = subprocess.Popen(
-            _command(folder, port),
+            _command(folder, port, settings),
             cwd=folder,
             env=_environment(settings, token),
             stdin=subprocess.DEVNULL,
@@ -176,7 +178,9 @@ def _start(folder: Path, port: int) -> Server:
     return Server(folder, port, token, log, process)
 
 
-def _command(folder: Path, port: int) -> list[str]:
+def _command(folder: Path, port: int, settings: Path) -> list[str]:
+    # JupyterLab remembers which notebooks were open: each folder has a memory of its own.
+    remembered = hashlib.sha256(str(folder.resolve()).encode()).hexdigest()[:16]
     return [
         sys.executable,
         "-m",
@@ -188,6 +192,7 @@ def _command(folder: Path, port: int) -> list[str]:
         "--ServerApp.open_browser=False",
         # Containers and lab images run as root; the server listens to this computer only.
         "--ServerApp.allow_root=True",
+        f"--LabApp.workspaces_dir={settings / 'workspaces' / remembered}",
         "--LabApp.custom_css=True",
         "--LabApp.extension_manager=readonly",
     ]

@@ -176,6 +176,7 @@ class ChargePanel:
         if not self.prediction.is_open:
             self.overview.value = look.note("The charge sheet opens when your prediction is kept.")
             self.sheet.value = ""
+            self.shell.keep(self.overview.value, "The charge sheet opens after a prediction.")
             return
         found = self.preparation.charge()
         picture = self.picture.to_html(_shares(found))

@@ -121,6 +121,8 @@ class EnergyPanel:
 
     def _show(self) -> None:
         controls.shown(self.results, self.prediction.is_open)
+        if not self.prediction.is_open:
+            self.shell.keep(self.equation.value, f"{self.reaction}: no prediction yet.")
         if self.prediction.is_open and self.reaction is not None:
             if self.picture is None:
                 self.picture = EnergyPicture(self.reaction, self.metal.value, LOWEST, HIGHEST)

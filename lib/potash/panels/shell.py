@@ -84,8 +84,7 @@ class Shell(Card):
         bundle = self.box._repr_mimebundle_()
         bundle["text/plain"] = f"{self.title}: run this cell to make the panel live."
         display(bundle, raw=True)  # type: ignore[no-untyped-call]
-        if self.still.bundle:
-            self.still.show()
+        self.still.show()
 
 
 def in_words(title: str) -> Callable[[Callable[..., Shell]], Callable[..., Shell]]:

@@ -23,7 +23,7 @@ class Still:
     def __init__(self, title: str) -> None:
         self.title = title
         self._mark = f"potash-still-{secrets.token_hex(4)}"
-        self._bundle: dict[str, Any] = {}
+        self._bundle: dict[str, Any] = {"text/plain": title}
         self._output: Any = None
         self._waiting: asyncio.TimerHandle | None = None
 
