@@ -98,8 +98,10 @@ def release(
         )
     falls = np.flatnonzero(np.diff(minutes) < 0)
     if falls.size or minutes[-1] == minutes[0]:
-        where = f"after {minutes[falls[0]]:.4g} min comes {minutes[falls[0] + 1]:.4g} min"
-        what = where if falls.size else "all times are the same"
+        what = "all times are the same"
+        if falls.size:
+            earlier, later = minutes[falls[0]], minutes[falls[0] + 1]
+            what = f"after {earlier:.4g} min comes {later:.4g} min"
         raise BadRelease(f"Time must go forward, and {what}. Sort the points by time.")
     return Release(
         Quantity(minutes, "min"),

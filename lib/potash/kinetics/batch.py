@@ -60,6 +60,11 @@ class Batch:
         return GAS_CONSTANT * self.vent_temperature / self.vent_pressure
 
     @property
+    def yield_basis(self) -> float:
+        """What a yield is a share of (mol): the most metal; where that is 0, the hydroxide."""
+        return self.most_metal or self.hydroxide
+
+    @property
     def most_metal(self) -> float:
         """Amount of metal (mol) at which hydroxide or reductant runs out, water served first."""
         return max(min(self.hydroxide, self.reductant - self.water), 0.0)

@@ -70,7 +70,7 @@ def _names(
     amounts: NDArray[np.float64],
     gas_rate: NDArray[np.float64],
 ) -> NDArray[np.str_]:
-    most = max(found.most_metal, 1e-12)
+    most = found.yield_basis
     metal, crust = amounts[INDEX["metal"]], amounts[INDEX["crust"]]
     seen = (metal + crust) / most
     dull = np.divide(crust, metal + crust, out=np.zeros_like(crust), where=seen > _SPECKS)

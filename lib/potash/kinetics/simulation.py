@@ -197,7 +197,6 @@ def _run(
     )
     molar_volume = found.vent_molar_volume
     millilitres_per_mole = 1e6 / found.moles_per_volume_of_alcohol
-    most = max(found.most_metal, 1e-12)
     seen = signs(found, followed.time, amounts, gas_rate)
     return Run(
         title=title,
@@ -213,7 +212,7 @@ def _run(
         temperature=Quantity(np.array([law.temperature(t) for t in followed.time]), "K"),
         amounts={name: Quantity(amounts[at], "mol") for name, at in INDEX.items()},
         bare_share=Quantity(followed.bare, "dimensionless"),
-        metal_yield=Quantity(100 * amounts[INDEX["metal"]] / most, "percent"),
+        metal_yield=Quantity(100 * amounts[INDEX["metal"]] / found.yield_basis, "percent"),
         gas_rate=Quantity(gas_rate, "mol/s"),
         gas_flow=Quantity(gas_rate * molar_volume * 6e7, "mL/min"),
         gas_volume=Quantity(amounts[INDEX["hydrogen"]] * molar_volume * 1e6, "mL"),

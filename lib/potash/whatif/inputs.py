@@ -155,7 +155,7 @@ def outcome(given: Problem, moved: Mapping[str, float]) -> tuple[float, ...]:
     metal = float(last[INDEX["metal"]])
     peak = float(hydrogen_rate(law, followed).max())
     return (
-        100 * metal / max(flask.most_metal, 1e-12),
+        100 * metal / flask.yield_basis,
         metal,
         float(last[INDEX["hydrogen"]]),
         peak * flask.vent_molar_volume * 6e7,
