@@ -58,6 +58,19 @@ def test_figures_keep_the_zeros_that_the_author_wrote():
     assert celsius.choices == ("20\u00a0°C", "25.0\u00a0°C")
 
 
+def test_lines_of_a_text_are_joined_and_equations_stand_alone():
+    text = (
+        '"""\nYou need\n{amount} at\n{celsius}:\nMg + H2O -> MgO + H2\nThen stop.\n\nGo -> on.\n"""'
+    )
+    exercise = one(SIMPLE.replace('"You need {amount} of KOH at {celsius}."', text))
+    assert exercise.text.split("\n\n") == [
+        "You need {amount} at {celsius}:",
+        "Mg + H2O -> MgO + H2",
+        "Then stop.",
+        "Go -> on.",
+    ]
+
+
 def test_formulas_compute_in_si():
     exercise = one()
     values = exercise.solve({"amount": "0.10\u00a0mol", "celsius": "25.0\u00a0°C"})

@@ -348,8 +348,7 @@ def test_a_whole_folder_handed_in_is_read(classroom):
     (classroom.folder / "handouts" / "s01").rename(classroom.returns / "s01")
     (classroom.returns / "s01" / ".ipynb_checkpoints").mkdir()
     (classroom.returns / "s01" / ".ipynb_checkpoints" / "x.json").write_text("{")
-    for chapter in (classroom.returns / "s01").glob("*.ipynb"):
-        chapter.unlink()
+    (classroom.returns / "s01" / "01-chapter.ipynb").write_text('{"cells": []}')
     summary = mark(classroom)
     assert (summary.marked, summary.left_out) == (1, [])
     assert book(classroom)["s01"]["points"] == "5"

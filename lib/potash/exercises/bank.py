@@ -11,7 +11,8 @@ A file holds one chapter's exercises as TOML. Nothing in it is a program: answer
     id = "weigh-hydroxide"               # lower case, digits and hyphens; never changes again
     title = "Weigh out the hydroxide"
     outcome = "Correct a weighed mass for its assay."       # what a student can do afterwards
-    text = "You need {amount} of KOH. The label says {assay} KOH."   # {holes} are the givens
+    # {holes} are the givens; blank lines part paragraphs, an equation has a line of its own
+    text = "You need {amount} of KOH. The label says {assay} KOH."
     caution = "Potassium hydroxide burns skin and eyes."
     hints = ["How much pure KOH is that?", "Only part of what you weigh is KOH."]
     constraints = ['mass < quantity("20 g")']               # must hold for figures and answers
@@ -184,7 +185,7 @@ def _exercise(row: Mapping[str, Any], chapter: int, where: str) -> Exercise:
         id=row["id"],
         chapter=chapter,
         title=row["title"],
-        text=row["text"].strip(),
+        text=_paragraphs(row["text"]),
         outcome=row["outcome"],
         caution=row["caution"],
         hints=tuple(row.get("hints", ())),
@@ -194,6 +195,21 @@ def _exercise(row: Mapping[str, Any], chapter: int, where: str) -> Exercise:
     )
     _check_holes(exercise, place)
     return exercise
+
+
+def _paragraphs(text: str) -> str:
+    """``text`` with its lines joined to paragraphs; an equation on its own line is one, too."""
+    paragraphs = [""]
+    for line in text.strip().splitlines():
+        if not line.strip() or _is_equation(line):
+            paragraphs += [line.strip(), ""]
+        else:
+            paragraphs[-1] = f"{paragraphs[-1]} {line.strip()}".strip()
+    return "\n\n".join(filter(None, paragraphs))
+
+
+def _is_equation(line: str) -> bool:
+    return "->" in line and not re.search("[a-z]{3}", re.sub(r"\{\w+\}", "", line))
 
 
 def _check_name(taken: Container[str], name: str, place: str) -> None:

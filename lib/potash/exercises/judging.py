@@ -220,11 +220,20 @@ def _judge_other_unit(
     for slip, slipped in chain.slips(asked, carried):
         if slip.answer.kind == dimension and _agrees(reading.si, slipped, tolerance):
             return Finding(Outcome.KNOWN_SLIP, slip.says, slip.name)
-    asked_kind, given_kind = describe_kind(asked.dimension), describe_kind(dimension)
+    asked_kind, given_kind = _kind_of(asked.dimension), _kind_of(dimension)
     if right_number:
         says = f"The number is right, but the unit belongs to {given_kind}; asked is {asked_kind}."
         return Finding(Outcome.UNIT_SLIP, says, "wrong unit")
     return Finding(Outcome.WRONG, f"Asked is {asked_kind}; the answer is {given_kind}.")
+
+
+def _kind_of(dimension: Dimension) -> str:
+    """What people call such a quantity: "a mass", "an amount"."""
+    for named in units.DIMENSIONS.values():
+        exponents: Dimension = named.exponents
+        if exponents == dimension:
+            return f"{'an' if named.name[0] in 'aeiou' else 'a'} {named.name}"
+    return f"a quantity {describe_kind(dimension)}"
 
 
 def _judge_bare_number(

@@ -17,7 +17,7 @@ from potash.exercises.course import Course
 from potash.exercises.formula import FormulaFailed
 from potash.exercises.markbook import REVIEW_HEADER, ReviewRow
 from potash.exercises.marking import MarkedSheet, Marker, NotOurs, Points, points_of
-from potash.exercises.returns import count_files, find_returns, read_returned
+from potash.exercises.returns import NoRecord, Returned, count_files, find_returns, read_returned
 from potash.exercises.roster import Student
 from potash.exercises.secret import read_secret
 from potash.exercises.sheet_file import BadSheet
@@ -75,11 +75,7 @@ def mark_returns(
     with Spool() as spool:
         for returned in find_returns(returns):
             summary.files += 1
-            try:
-                marked = marker.mark(read_returned(returned))
-                spool.add(marked, returned.name, is_sheet=not returned.is_notebook)
-            except (BadSheet, NotOurs, FormulaFailed) as reason:
-                summary.left_out.append((returned.name, str(reason)))
+            _mark_one(returned, marker, spool, summary)
             progress(summary.files, total)
         progress(total, total)
         try:
@@ -87,6 +83,16 @@ def mark_returns(
         except OSError as reason:
             raise BadOutput(f"{to} cannot be written to: {reason.strerror or reason}.") from reason
     return summary
+
+
+def _mark_one(returned: Returned, marker: Marker, spool: Spool, summary: Summary) -> None:
+    try:
+        marked = marker.mark(read_returned(returned))
+        spool.add(marked, returned.name, is_sheet=not returned.is_notebook)
+    except (BadSheet, NotOurs, FormulaFailed) as reason:
+        # The chapters that came along with an answer sheet need no review.
+        if not (isinstance(reason, NoRecord) and returned.beside_sheet):
+            summary.left_out.append((returned.name, str(reason)))
 
 
 def _check_apart(to: Path, returns: Path) -> None:

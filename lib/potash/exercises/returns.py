@@ -14,12 +14,13 @@ from potash.errors import PotashError
 from potash.exercises import sheet_file
 from potash.exercises.sheet_file import BadSheet
 from potash.files import read_capped
+from potash.workspace import HANDOUT, PREPARATION, RECORD, SHEET
 
 MAX_NOTEBOOK: Final = 20_000_000
 MAX_DEPTH: Final = 8
 
 # What a whole folder handed in holds besides the answer sheet; none of it is marked.
-_COMPANIONS: Final = frozenset({"handout.json", "potash.json", "preparation.toml"})
+_COMPANIONS: Final = frozenset({HANDOUT, PREPARATION, RECORD})
 _LIMITS: Final = {".json": sheet_file.MAX_BYTES, ".ipynb": MAX_NOTEBOOK}
 _SKIPPED_FOLDERS: Final = frozenset({"__MACOSX", "__pycache__", "assets"})
 
@@ -28,12 +29,21 @@ class BadReturns(PotashError):
     """The folder of returned files cannot be read."""
 
 
+class NoRecord(BadSheet):
+    """A notebook in which no answers were recorded."""
+
+
 class Returned(NamedTuple):
-    """A returned file: where it is, its name within the returns, and what keeps it from reading."""
+    """A returned file: where it is, its name within the returns, and what keeps it from reading.
+
+    beside_sheet: whether a file answers.json lies in the same folder, as when a student hands in
+    the whole workbook.
+    """
 
     path: Path
     name: str
     problem: str = ""
+    beside_sheet: bool = False
 
     @property
     def is_notebook(self) -> bool:
@@ -61,7 +71,9 @@ def count_files(folder: Path) -> int:
 
 def _walk(folder: str, prefix: str, depth: int) -> Iterator[Returned]:
     # Names alone are listed: entries with their status would fill memory in a large folder.
-    for name in sorted(os.listdir(folder)):  # noqa: PTH208
+    names = sorted(os.listdir(folder))  # noqa: PTH208
+    with_sheet = SHEET in names
+    for name in names:
         path, shown = f"{folder}{os.sep}{name}", prefix + name
         status = os.lstat(path)
         if stat.S_ISLNK(status.st_mode):
@@ -71,7 +83,7 @@ def _walk(folder: str, prefix: str, depth: int) -> Iterator[Returned]:
         elif not stat.S_ISREG(status.st_mode):
             yield Returned(Path(path), shown, "it is not a regular file")
         elif not (name.startswith(".") or name in _COMPANIONS):
-            yield Returned(Path(path), shown, _problem(name, status.st_size))
+            yield Returned(Path(path), shown, _problem(name, status.st_size), with_sheet)
 
 
 def _enter(path: str, name: str, shown: str, depth: int) -> Iterator[Returned]:
@@ -103,7 +115,7 @@ def _problem(name: str, size: int) -> str:
 def read_returned(returned: Returned) -> dict[str, Any]:
     """The answer sheet in a returned file.
 
-    Raises: BadSheet, with the reason in words.
+    Raises: BadSheet, with the reason in words; NoRecord, a kind of it, for a bare chapter.
     """
     if returned.problem:
         raise BadSheet(returned.problem)
@@ -120,7 +132,7 @@ def _from_notebook(notebook: Any) -> dict[str, Any]:
     """The answers that a notebook's cells printed, put together from all of its records."""
     sheets = [sheet_file.checked(record) for record in _records(notebook)]
     if not sheets:
-        raise BadSheet(
+        raise NoRecord(
             "it is a notebook in which no answers were recorded; ask for the file answers.json "
             "from the same folder"
         )
