@@ -225,6 +225,7 @@ BAD_FILES = {
     "nan.json": (b'{"x": NaN}', "NaN is not a JSON number"),
     "infinity.json": (b'{"x": -Infinity}', "-Infinity is not a JSON number"),
     "digits.json": (b'{"x": ' + b"9" * 100_000 + b"}", "not JSON"),
+    "surrogate.json": (b'{"format": "\\ud800"}', "half a character"),
     "latin.json": ("{Zoë}".encode("latin-1"), "not UTF-8"),
     "utf16.json": ("{}".encode("utf-16"), "not UTF-8"),
     "report.pdf": (b"%PDF-1.7", "the file to hand in is answers.json"),
@@ -395,6 +396,36 @@ def test_a_notebook_with_two_students_is_left_to_a_person(classroom):
         records.append(classroom.sheet(student).notebook_record()[1])
     classroom.hand_in_sheet("chapter.ipynb", notebook(*records))
     assert "more than one student" in mark(classroom).left_out[0][1]
+
+
+def test_half_a_character_in_an_answer_stops_nobody_else(classroom):
+    path = hand_in_right(classroom, "s01")
+    sheet = sheet_of(path)
+    sheet["exercises"]["two-for-one"]["answers"]["potassium"][-1]["typed"] = "\ud800"
+    path.write_text(json.dumps(sheet))
+    hand_in_right(classroom, "s02")
+    summary = mark(classroom)
+    assert summary.marked == 1
+    assert "half a character" in summary.left_out[0][1]
+
+
+@pytest.mark.skipif(os.name != "posix", reason="needs file names that are bytes")
+def test_a_file_name_that_is_not_text_stops_nobody_else(classroom):
+    path = hand_in_right(classroom, "s01")
+    path.rename(os.fsdecode(os.fsencode(path.parent) + b"/\xff\x1b.json"))
+    classroom.hand_in_sheet(os.fsdecode(b"\xfe.json"), "{")
+    summary = mark(classroom)
+    assert (summary.marked, len(summary.left_out)) == (1, 1)
+    assert len(review(classroom)) == 1
+
+
+def test_control_characters_in_answers_reach_no_table_and_no_markup(classroom):
+    record(classroom, "s01", {"two-for-one": {"why": "a\x00b\x1b[31m\r\n=1+1\u202e"}})
+    classroom.hand_in("s01")
+    mark(classroom)
+    (line,) = review(classroom)
+    assert line["typed"] == "a b [31m =1+1"
+    assert (classroom.marks / "feedback" / "s01.html").is_file()
 
 
 def test_links_are_not_followed(classroom):

@@ -58,13 +58,18 @@ def parse(data: bytes) -> dict[str, Any]:
 def parse_json(data: bytes) -> Any:
     """The JSON value in ``data``.
 
-    Raises: BadSheet, if it is empty, not UTF-8, not JSON, nested too deeply, or holds NaN or
-    Infinity.
+    Raises: BadSheet, if it is empty, not UTF-8, not JSON, nested too deeply, or holds NaN,
+    Infinity or half a character.
     """
     if not data.strip():
         raise BadSheet("the file is empty")
     try:
-        return _DECODER.decode(data.removeprefix(codecs.BOM_UTF8).decode())
+        value = _DECODER.decode(data.removeprefix(codecs.BOM_UTF8).decode())
+        if b"\\u" in data:  # an escape can hold half of a surrogate pair, which nothing can write
+            json.dumps(value, ensure_ascii=False).encode()
+        return value
+    except UnicodeEncodeError:
+        raise BadSheet("the file holds half a character (a lone surrogate)") from None
     except UnicodeDecodeError as reason:
         raise BadSheet(f"the file is not UTF-8 text: {reason.reason} at {reason.start}") from None
     except RecursionError:

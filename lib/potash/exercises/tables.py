@@ -7,7 +7,7 @@ from typing import IO, Final
 
 from potash.exercises.roster import FORMULA_SIGNS
 
-_MAX_CELL: Final = 300
+_MAX_CELL: Final = 2000
 
 
 class Table:
