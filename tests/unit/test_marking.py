@@ -7,13 +7,17 @@ import re
 from html.parser import HTMLParser
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from potash.exercises import assign as assigning
 from potash.exercises import marks, sheet_file
 from potash.exercises.assign import BadOutput
+from potash.exercises.marking import Marker, NotOurs
 from potash.exercises.register import register_path
 from potash.exercises.returns import BadReturns
-from potash.exercises.secret import BadSecret, secret_path
+from potash.exercises.secret import BadSecret, read_secret, secret_path
+from potash.exercises.sheet_file import BadSheet
 
 MOLAR_POTASSIUM = 0.0390983  # kg/mol, CIAAW standard atomic weight
 
@@ -459,6 +463,17 @@ def test_a_link_in_the_marks_is_replaced_and_not_written_through(classroom):
     assert not (classroom.marks / "markbook.csv").is_symlink()
 
 
+def test_a_feedback_folder_that_leads_elsewhere_is_refused(classroom):
+    hand_in_right(classroom, "s01")
+    elsewhere = classroom.folder / "elsewhere"
+    elsewhere.mkdir()
+    classroom.marks.mkdir()
+    (classroom.marks / "feedback").symlink_to(elsewhere)
+    with pytest.raises(BadOutput, match="is a link"):
+        mark(classroom)
+    assert not list(elsewhere.iterdir())
+
+
 class Tags(HTMLParser):
     def __init__(self):
         super().__init__()
@@ -647,3 +662,39 @@ def test_the_mark_book_follows_rfc_4180(classroom):
     assert b's01,"\'=1+1, ""Zed""",marked,' in data
     assert not data.startswith(b"\xef\xbb\xbf")
     assert re.fullmatch(rb"[\x20-\x7e\r\n]+", data)
+
+
+odd_values = st.recursive(
+    st.none() | st.integers() | st.floats(allow_nan=False) | st.text(max_size=30),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=8), inner),
+    max_leaves=5,
+)
+
+
+def places(value):
+    """Every container within a JSON value, with each of its keys."""
+    keys = value.keys() if isinstance(value, dict) else range(len(value))
+    for key in list(keys):
+        yield value, key
+        if isinstance(value[key], dict | list):
+            yield from places(value[key])
+
+
+@settings(
+    max_examples=300, deadline=2000, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+@given(odd_values, st.data())
+def test_a_genuine_sheet_with_any_one_part_replaced_is_marked_or_refused(classroom, value, data):
+    record(classroom, "s01", right_answers(classroom, "s01"))
+    course = classroom.course
+    marker = Marker(course, course.students(), read_secret(course.path))
+    sheet = sheet_of(classroom.sheet("s01").path)
+    container, key = data.draw(st.sampled_from(list(places(sheet))))
+    container[key] = value
+    try:
+        marked = marker.mark(sheet_file.parse(json.dumps(sheet).encode()))
+    except (BadSheet, NotOurs) as refusal:
+        assert str(refusal)
+    else:
+        assert marked.student == "s01"
+        assert [len(one.findings) for one in marked.exercises] == [1, 4, 2]

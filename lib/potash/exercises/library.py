@@ -107,6 +107,12 @@ def functions() -> Mapping[str, LibraryFunction]:
         "reaction_gibbs_energy": (reaction, molar_energy, _reaction_gibbs, "(equation, T)"),
         "equilibrium_constant": (reaction, DIMENSIONLESS, _equilibrium_constant, "(equation, T)"),
         "density": (reaction, dimension_of("kg/m3"), _density, "(liquid, T)"),
+        "metal_density": (reaction, dimension_of("kg/m3"), _metal_density, "(metal, T)"),
+        "boiling_point": ((TEXT,), temperature, _boiling_point, "(liquid)"),
+        "flash_point": ((TEXT,), temperature, _flash_point, "(liquid)"),
+        "autoignition_temperature": ((TEXT,), temperature, _autoignition, "(liquid)"),
+        "attacked_group": ((TEXT,), TEXT, _attacked_group, "(liquid)"),
+        "solvent_verdict": ((TEXT, TEXT, temperature), TEXT, _verdict, "(liquid, metal, T)"),
         "exp": (number, DIMENSIONLESS, math.exp, "(number)"),
         "ln": (number, DIMENSIONLESS, math.log, "(number)"),
         "log10": (number, DIMENSIONLESS, math.log10, "(number)"),
@@ -171,4 +177,51 @@ def _equilibrium_constant(equation: str, T: float) -> float:
 def _density(name: str, T: float) -> float:
     from potash import properties
 
-    return float(properties.liquid(name).density(units.Quantity(T, "K")).m_as("kg/m3"))
+    return float(properties.liquid(name).density(units.Quantity(T, "K")).m_as("kg/m^3"))
+
+
+@lru_cache(_KEPT)
+def _metal_density(name: str, T: float) -> float:
+    from potash.properties.metals import metal
+
+    return float(metal(name).density(units.Quantity(T, "K")).m_as("kg/m^3"))
+
+
+@lru_cache(_KEPT)
+def _boiling_point(name: str) -> float:
+    from potash import properties
+
+    return float(properties.liquid(name).boiling_point.m_as("K"))
+
+
+@lru_cache(_KEPT)
+def _flash_point(name: str) -> float:
+    from potash import properties
+
+    return float(properties.liquid(name).flash_point.m_as("K"))
+
+
+@lru_cache(_KEPT)
+def _autoignition(name: str) -> float:
+    from potash import properties
+
+    return float(properties.liquid(name).autoignition_temperature.m_as("K"))
+
+
+@lru_cache(_KEPT)
+def _attacked_group(name: str) -> str:
+    from potash import solvents
+
+    structure = solvents.candidate(name).structure
+    attacked = structure.with_effect("attacked") if structure else ()
+    if not attacked:
+        raise ValueError(f"no group of {name} rules it out")
+    return attacked[0].name
+
+
+@lru_cache(_KEPT)
+def _verdict(liquid: str, metal: str, T: float) -> str:
+    from potash import solvents
+
+    asked = solvents.conditions(metal, units.Quantity(T, "K"))
+    return solvents.judge(solvents.candidate(liquid), asked).verdict

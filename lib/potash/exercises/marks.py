@@ -38,7 +38,7 @@ class Summary:
 
     marked, missing: students with and without a sheet. files: returned files looked at. left_out:
     files that could not be marked, with the reason. to_review: lines of the review list. outcomes:
-    how often each outcome came, in exercises that count. points: of each marked sheet.
+    how often each outcome came, in exercises that count. points: of all sheets together.
     """
 
     marked: int = 0
@@ -48,6 +48,14 @@ class Summary:
     left_out: list[tuple[str, str]] = field(default_factory=list)
     outcomes: Counter[str] = field(default_factory=Counter)
     points: float = 0.0
+
+    def count(self, course: Course, marked: MarkedSheet, points: Points) -> None:
+        """Add one marked sheet."""
+        self.marked += 1
+        self.points += points.total
+        for setting, exercise in zip(course.settings, marked.exercises, strict=True):
+            if not setting.practice:
+                self.outcomes.update([finding.outcome for finding in exercise.findings])
 
 
 def mark_returns(
@@ -70,6 +78,7 @@ def mark_returns(
     total = count_files(returns)
     check_output(to, course)
     _check_apart(to, returns)
+    _check_feedback(to)
     marker = Marker(course, students, secret)
     summary = Summary()
     with Spool() as spool:
@@ -79,7 +88,10 @@ def mark_returns(
             progress(summary.files, total)
         progress(total, total)
         try:
-            _write(course, students, marker, spool, to, summary, pages)
+            to.mkdir(exist_ok=True)
+            if pages:
+                (to / FEEDBACK).mkdir(exist_ok=True)
+            _Writer(marker, spool, summary, to / FEEDBACK if pages else None).write(students, to)
         except OSError as reason:
             raise BadOutput(f"{to} cannot be written to: {reason.strerror or reason}.") from reason
     return summary
@@ -104,69 +116,63 @@ def _check_apart(to: Path, returns: Path) -> None:
         )
 
 
-def _write(
-    course: Course,
-    students: tuple[Student, ...],
-    marker: Marker,
-    spool: Spool,
-    to: Path,
-    summary: Summary,
-    pages: bool,
-) -> None:
-    to.mkdir(exist_ok=True)
-    if pages:
-        (to / FEEDBACK).mkdir(exist_ok=True)
-    with (
-        writing_atomically(to / MARK_BOOK) as book_file,
-        writing_atomically(to / REVIEW) as review_file,
-    ):
-        book = Table(book_file, markbook.header(course))
-        review = Table(review_file, REVIEW_HEADER)
-        for name, reason in summary.left_out:
-            _add_review(review, (defused(name), "", "", "", defused(reason), ""), summary)
-        for student in students:
-            sheets = [(place, spool.read(place)) for place in spool.handed_in(student.id)]
-            if not sheets:
-                summary.missing += 1
-                book.row(markbook.line(course, student, None, None))
-                continue
-            marked = sheets[0][1]
-            points = points_of(course, marked.exercises)
-            _count(course, marked, points, summary)
-            book.row(markbook.line(course, student, marked, points))
-            for row in markbook.review(course, marked, sheets):
-                _add_review(review, row, summary)
-            if pages:
-                _write_page(course, student, marker, marked, points, to / FEEDBACK)
+def _check_feedback(to: Path) -> None:
+    if (to / FEEDBACK).is_symlink():
+        raise BadOutput(
+            f"{to / FEEDBACK} is a link; pages are written into {to} and nowhere else. Remove it."
+        )
 
 
-def _add_review(review: Table, row: ReviewRow, summary: Summary) -> None:
-    review.row(row)
-    summary.to_review += 1
+class _Writer:
+    """Writes mark book, review list and pages of one run, student by student."""
 
+    def __init__(self, marker: Marker, spool: Spool, summary: Summary, pages: Path | None) -> None:
+        self._course = marker.course
+        self._marker = marker
+        self._spool = spool
+        self._summary = summary
+        self._pages = pages
 
-def _count(course: Course, marked: MarkedSheet, points: Points, summary: Summary) -> None:
-    summary.marked += 1
-    summary.points += points.total
-    for setting, exercise in zip(course.settings, marked.exercises, strict=True):
-        if not setting.practice:
-            summary.outcomes.update([finding.outcome for finding in exercise.findings])
+    def write(self, students: tuple[Student, ...], to: Path) -> None:
+        with (
+            writing_atomically(to / MARK_BOOK) as book_file,
+            writing_atomically(to / REVIEW) as review_file,
+        ):
+            self._book = Table(book_file, markbook.header(self._course))
+            self._review = Table(review_file, REVIEW_HEADER)
+            for name, reason in self._summary.left_out:
+                self._add_review((defused(name), "", "", "", defused(reason), ""))
+            for student in students:
+                self._add_student(student)
 
+    def _add_student(self, student: Student) -> None:
+        course, summary = self._course, self._summary
+        sheets = [(place, self._spool.read(place)) for place in self._spool.handed_in(student.id)]
+        if not sheets:
+            summary.missing += 1
+            self._book.row(markbook.line(course, student, None, None))
+            return
+        marked = sheets[0][1]
+        points = points_of(course, marked.exercises)
+        summary.count(course, marked, points)
+        self._book.row(markbook.line(course, student, marked, points))
+        for row in markbook.review(course, marked, sheets):
+            self._add_review(row)
+        if self._pages is not None:
+            self._write_page(student, marked, points, self._pages / f"{student.id}.html")
 
-def _write_page(
-    course: Course,
-    student: Student,
-    marker: Marker,
-    marked: MarkedSheet,
-    points: Points,
-    folder: Path,
-) -> None:
-    """Write one page, unless it is there already as it should be."""
-    figures = {
-        setting.exercise.id: exercise.figures or marker.figures(setting, student.id)
-        for setting, exercise in zip(course.settings, marked.exercises, strict=True)
-    }
-    text = feedback.page(course, student, marked, points, figures)
-    path = folder / f"{student.id}.html"
-    if not (path.is_file() and not path.is_symlink() and path.read_bytes() == text.encode()):
-        write_atomically(path, text)
+    def _add_review(self, row: ReviewRow) -> None:
+        self._review.row(row)
+        self._summary.to_review += 1
+
+    def _write_page(
+        self, student: Student, marked: MarkedSheet, points: Points, path: Path
+    ) -> None:
+        """Write one page, unless it is there already as it should be."""
+        figures = {
+            setting.exercise.id: exercise.figures or self._marker.figures(setting, student.id)
+            for setting, exercise in zip(self._course.settings, marked.exercises, strict=True)
+        }
+        text = feedback.page(self._course, student, marked, points, figures)
+        if not (path.is_file() and not path.is_symlink() and path.read_bytes() == text.encode()):
+            write_atomically(path, text)
