@@ -219,11 +219,13 @@ def _polished(
 ) -> Minimum | None:
     """The minimum with the phases in ``active``, mended where a sign shows that it is not one."""
     tried: set[frozenset[int]] = set()
+    instead: set[int] = set()
     while active and frozenset(active) not in tried:
         tried.add(frozenset(active))
         solved = _with_phases(problem, g, h, point, sorted(active))
         if solved is None:
-            return None
+            active, instead = instead, set()
+            continue
         view = _view(problem, g, h, solved)
         least = min(active, key=lambda j: _amount(solved, j))
         slacks = {j: float(view.slack[j]) for j in range(len(g)) if j not in active}
@@ -233,6 +235,8 @@ def _polished(
         if _amount(solved, least) < -_TOLERANCE:
             active = active - {least}
         elif nearest is not None and slacks[nearest] < -_TOLERANCE:
+            # If it will not go beside all the others, then in place of the scarcest.
+            instead = (active | {nearest}) - {least}
             active = (active | {nearest}) - _replaced(problem, solved, view, active, nearest)
         else:
             return _minimum(solved, view, sorted(active))

@@ -7,7 +7,7 @@ from html import escape
 import numpy as np
 from numpy.typing import NDArray
 
-from potash.equilibria.errors import NoFeasibleComposition
+from potash.equilibria.errors import NoConvergence, NoFeasibleComposition
 from potash.equilibria.minimiser import Minimum, Problem, minimise
 from potash.equilibria.mixture import Candidate, Mixture, independent_rows, mixture
 from potash.properties.curves import Floats
@@ -165,7 +165,12 @@ def _solved(mixed: Mixture, T: Floats, p: Floats) -> list[Minimum]:
         if held != (here.tobytes(), gas_here.tobytes()):
             problem = _problem(mixed, here, gas_here, float(T[i]))
             held, start = (here.tobytes(), gas_here.tobytes()), None
-        start = minimise(problem, g[i][here], h[i][gas_here], start)
+        try:
+            start = minimise(problem, g[i][here], h[i][gas_here], start)
+        except NoConvergence as problem_met:
+            raise NoConvergence(
+                f"{problem_met} Conditions: {T[i]:g} K, {p[i]:g} bar. Slightly other ones may do."
+            ) from None
         solved.append(_over_all(start, here, gas_here))
     return solved
 
