@@ -4,6 +4,7 @@ import os
 import re
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -55,6 +56,13 @@ def test_assign_check_proves_the_exercises_and_writes_nothing(lay_class, capsys)
     assert run("assign", classroom.course_file, "--check") == 0
     assert "two-for-one: 500 of 500 sets of figures hold" in capsys.readouterr().out
     assert listing(classroom.folder) == before
+
+
+def test_the_demonstration_course_is_proved_and_says_that_it_is_invented(capsys):
+    course = Path(__file__).parents[2] / "workbook" / "staff" / "demo-course.toml"
+    assert "invented" in course.read_text(encoding="utf-8")
+    assert run("assign", course, "--check") == 0
+    assert capsys.readouterr().out.count("sets of figures hold") >= 5
 
 
 def test_assign_check_refuses_a_tolerance_that_swallows_a_slip(lay_class, capsys):

@@ -685,7 +685,8 @@ def places(value):
 )
 @given(odd_values, st.data())
 def test_a_genuine_sheet_with_any_one_part_replaced_is_marked_or_refused(classroom, value, data):
-    record(classroom, "s01", right_answers(classroom, "s01"))
+    if not classroom.sheet("s01").path.exists():
+        record(classroom, "s01", right_answers(classroom, "s01"))
     course = classroom.course
     marker = Marker(course, course.students(), read_secret(course.path))
     sheet = sheet_of(classroom.sheet("s01").path)
