@@ -13,6 +13,7 @@ _HOMES = {
     "balance": "potash.reactions",
     "equilibrium": "potash.equilibria",
     "Preparation": "potash.preparation",
+    "screen_solvents": "potash.solvents",
     "simulate_reduction": "potash.kinetics",
 }
 
@@ -22,6 +23,7 @@ __all__ = [
     "equilibrium",
     "molar_mass",
     "quantity",
+    "screen_solvents",
     "simulate_reduction",
     "species",
 ]

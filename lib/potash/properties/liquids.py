@@ -7,8 +7,10 @@ more method here.
 
 import difflib
 import json
+import math
+from bisect import bisect_right
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from importlib import resources
 from typing import Any
@@ -34,6 +36,8 @@ class LiquidRecord:
     unit: of ``values``.
     temperatures, values: points (K) with straight lines between them; a constant has one value
         and no temperatures.
+    scale: "linear", or "logarithmic" where the lines are those of ln(value) over 1/T.
+    gate: what the value was held against before it was let in; "" for a value written by hand.
     kind: "measured", "fitted", "estimated" or "from memory".
     method, source: how the values were obtained and where they are printed.
     relative_uncertainty: a judgement of standard uncertainty; None where nothing is known.
@@ -46,6 +50,8 @@ class LiquidRecord:
     method: str
     source: str
     relative_uncertainty: float | None = None
+    scale: str = "linear"
+    gate: str = ""
 
     @property
     def valid(self) -> tuple[float, float] | None:
@@ -55,18 +61,47 @@ class LiquidRecord:
     def at(self, T: ArrayLike) -> NDArray[np.float64]:
         """Values at ``T`` (K, any shape, inside ``valid``), in ``unit``."""
         points = np.asarray(T, dtype=float)
-        return np.asarray(np.interp(points, self.temperatures, self.values))
+        if self.scale == "linear":
+            return np.asarray(np.interp(points, self.temperatures, self.values))
+        inverse = -1 / np.asarray(self.temperatures)
+        return np.asarray(np.exp(np.interp(-1 / points, inverse, np.log(self.values))))
+
+    def covers(self, T: float) -> bool:
+        """Whether ``T`` (K) lies in the range; a constant has none."""
+        return bool(self.temperatures) and self.temperatures[0] <= T <= self.temperatures[-1]
+
+    def value_at(self, T: float) -> float:
+        """The same as ``at`` for one temperature (K, inside ``valid``), some ten times as fast."""
+        i = min(max(bisect_right(self.temperatures, T), 1), len(self.temperatures) - 1)
+        low, high = self.temperatures[i - 1], self.temperatures[i]
+        at_low, at_high = self.values[i - 1], self.values[i]
+        if self.scale == "linear":
+            return at_low + (at_high - at_low) * (T - low) / (high - low)
+        share = (1 / low - 1 / T) / (1 / low - 1 / high)
+        return math.exp(math.log(at_low) + share * math.log(at_high / at_low))
 
 
 @dataclass(frozen=True, slots=True)
 class Liquid:
-    """A pure liquid and its records, by property name."""
+    """A pure liquid and its records, by property name.
+
+    smiles: its structure. estimates: records for gaps, kept apart so that nobody takes them for
+    data. hazards: GHS classes, None where unknown. forms_peroxides: None where in doubt.
+    without_flash_point: whether it does not burn, or has no flash point.
+    refused: published values that are known to be wrong, and why, by property.
+    """
 
     name: str
     cas: str
     formula: str
     aliases: tuple[str, ...]
     records: Mapping[str, LiquidRecord]
+    smiles: str = ""
+    estimates: Mapping[str, LiquidRecord] = field(default_factory=dict)
+    hazards: tuple[str, ...] | None = None
+    forms_peroxides: bool | None = None
+    without_flash_point: bool = False
+    refused: Mapping[str, str] = field(default_factory=dict)
 
     def density(self, temperature: Any) -> Quantity:
         """Density of the liquid at its own vapour pressure or 1 bar, whichever is higher.
@@ -77,6 +112,28 @@ class Liquid:
         Source: the record's, see ``record("density")``.
         """
         return self.value("density", temperature)
+
+    def vapour_pressure(self, temperature: Any) -> Quantity:
+        """Vapour pressure (Pa). Parameters, raises and source: as ``density``."""
+        return self.value("vapour_pressure", temperature)
+
+    def viscosity(self, temperature: Any) -> Quantity:
+        """Dynamic viscosity (Pa s). Parameters, raises and source: as ``density``."""
+        return self.value("viscosity", temperature)
+
+    def surface_tension(self, temperature: Any) -> Quantity:
+        """Surface tension against air (N/m). Parameters, raises and source: as ``density``."""
+        return self.value("surface_tension", temperature)
+
+    @property
+    def flash_point(self) -> Quantity:
+        """Flash point, closed cup (K). Raises: NoTrustedValue."""
+        return self._constant("flash_point")
+
+    @property
+    def autoignition_temperature(self) -> Quantity:
+        """Temperature at which its vapour catches fire in air by itself (K). Raises: as above."""
+        return self._constant("autoignition_temperature")
 
     @property
     def melting_point(self) -> Quantity:
@@ -96,9 +153,8 @@ class Liquid:
     def record(self, name: str) -> LiquidRecord:
         """The record of the property ``name``. Raises: NoTrustedValue, if there is none."""
         if name not in self.records:
-            known = ", ".join(_in_words(known) for known in sorted(self.records)) or "nothing"
             raise NoTrustedValue(
-                f"There is no trusted {_in_words(name)} of {self.name}: the table holds {known}. "
+                f"There is no trusted {_in_words(name)} of {self.name}: {self._why_without(name)}. "
                 "Take the value from a cited handbook."
             )
         return self.records[name]
@@ -110,6 +166,12 @@ class Liquid:
         self._require_inside(name, record, T)
         values = record.at(T)
         return Quantity(float(values) if values.ndim == 0 else values, record.unit)
+
+    def _why_without(self, name: str) -> str:
+        if name in self.refused:
+            return self.refused[name]
+        known = ", ".join(_in_words(known) for known in sorted(self.records)) or "nothing"
+        return f"the table holds {known}"
 
     def _constant(self, name: str) -> Quantity:
         record = self.record(name)
@@ -146,6 +208,11 @@ def liquid(name: str) -> Liquid:
     raise UnknownLiquid(_why_unknown(name, key))
 
 
+def liquids() -> tuple[Liquid, ...]:
+    """All liquids of the table, in its order."""
+    return _table()[0]
+
+
 def liquid_names() -> tuple[str, ...]:
     """The names of all liquids of the table, in its order."""
     return tuple(found.name for found in _table()[0])
@@ -160,7 +227,10 @@ def _why_unknown(name: str, key: str) -> str:
     if near:
         names = dict.fromkeys(_by_name()[match].name for match in near)
         return f"{shown} is not in the table of liquids. Near it: {', '.join(names)}."
-    return f"{shown} is not in the table of liquids. It holds: {', '.join(liquid_names())}."
+    some = ", ".join(liquid_names()[::9])
+    return (
+        f"{shown} is not in the table of {len(liquid_names())} liquids. It holds {some} and others."
+    )
 
 
 @cache
@@ -180,9 +250,40 @@ def _by_name() -> Mapping[str, Liquid]:
     }
 
 
+def liquid_from_records(
+    name: str,
+    cas: str,
+    formula: str,
+    smiles: str,
+    records: Mapping[str, Mapping[str, Any]],
+    estimates: Mapping[str, Mapping[str, Any]],
+) -> Liquid:
+    """A liquid outside the table, from records as ``published`` makes them; hazards unknown."""
+    return Liquid(
+        name,
+        cas,
+        formula,
+        (),
+        {key: _record(fields) for key, fields in records.items()},
+        smiles,
+        {key: _record(fields) for key, fields in estimates.items()},
+    )
+
+
 def _liquid(entry: Mapping[str, Any]) -> Liquid:
-    records = {name: _record(fields) for name, fields in entry["records"].items()}
-    return Liquid(entry["name"], entry["cas"], entry["formula"], tuple(entry["aliases"]), records)
+    return Liquid(
+        entry["name"],
+        entry["cas"],
+        entry["formula"],
+        tuple(entry["aliases"]),
+        {name: _record(fields) for name, fields in entry["records"].items()},
+        entry["smiles"],
+        {name: _record(fields) for name, fields in entry["estimates"].items()},
+        tuple(entry["hazards"]),
+        entry["forms_peroxides"],
+        entry["without_flash_point"],
+        entry["refused"],
+    )
 
 
 def _record(fields: Mapping[str, Any]) -> LiquidRecord:

@@ -49,7 +49,7 @@ class Correlation:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Metal:
     """An alkali metal and the correlations of its melt.
 
