@@ -1,12 +1,10 @@
 """Enthalpy, entropy, Gibbs energy and equilibrium constant of a balanced reaction."""
 
-import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
 from html import escape
-from itertools import pairwise
 from typing import Any, Literal
 
 import numpy as np
@@ -22,7 +20,7 @@ from potash.properties import (
     Transition,
     species,
 )
-from potash.properties.curves import Curve, FloatOrArray, weighted_sum
+from potash.properties.curves import Curve, FloatOrArray, sign_changes, weighted_sum
 from potash.properties.thermochemistry import evaluated
 from potash.units import Quantity, QuantityLike, magnitude, show
 
@@ -149,6 +147,24 @@ class Reaction:
             raise PotashError("explain() takes one temperature, such as '473 K', not several.")
         return _explanation(self, float(T))
 
+    def adiabatic_temperature(
+        self, start: QuantityLike, ballast: QuantityLike = "0 J/(mol K)"
+    ) -> Quantity:
+        r"""Where a complete reaction ends without loss of heat at constant pressure, K.
+
+        .. math:: \sum_{products} \nu_i H_i(T) - \sum_{reactants} |\nu_i| H_i(T_0) + C (T - T_0) = 0
+
+        Parameters: start, one temperature; ballast, heat capacity C of what is heated along with
+        the products, such as the liquid, per mole of reaction as written.
+        Melting and boiling of the products take their heat on the way.
+        Raises: NoTrustedValue; OutOfRange, if the data end before that temperature.
+        """
+        T_0 = magnitude("start", start, "K", above=0)
+        C = magnitude("ballast", ballast, "J/mol/K", at_least=0)
+        if np.ndim(T_0) or np.ndim(C):
+            raise PotashError("adiabatic_temperature() takes one start and one ballast.")
+        return Quantity(_adiabatic_temperature(self, float(T_0), float(C)), "K")
+
     @property
     def valid(self) -> tuple[Quantity, Quantity]:
         """The range in which every species has data, K.
@@ -177,7 +193,7 @@ class Reaction:
     @property
     def crossing_temperatures(self) -> tuple[Quantity, ...]:
         """Where the Gibbs energy changes sign inside the valid range, K, rising; may be empty."""
-        return tuple(Quantity(T, "K") for T in _sign_changes(self._curve("gibbs_energy_curve")))
+        return tuple(Quantity(T, "K") for T in sign_changes(self._curve("gibbs_energy_curve")))
 
     # -------------------------------------------------------------- for solvers: SI floats
 
@@ -282,32 +298,27 @@ def _curve(reaction: Terms, kind: Kind) -> Curve:
         raise OutOfRange(f"There is no temperature at which all have data: {ranges}.") from None
 
 
-# ------------------------------------------------------------------ where G changes sign
+def _adiabatic_temperature(reaction: Reaction, T_0: float, C: float) -> float:
+    products = tuple((formula, n) for formula, n in reaction.coefficients.items() if n > 0)
+    curve = _curve(products, "enthalpy_curve")
+    if curve.outside(T_0) is not None:
+        reaction.enthalpy_si(T_0)  # says which species has no data there
+    released = -reaction.enthalpy_si(T_0)
 
+    def left(T: float) -> float:
+        """Heat released and not yet taken up at ``T``, J/mol; it falls as T rises."""
+        return released - float(curve(T) - curve(T_0)) - C * (T - T_0)
 
-def _sign_changes(curve: Curve) -> Iterator[float]:
-    """The temperatures (K) where ``curve`` passes through zero, to 1 mK, rising.
-
-    Between two edges a Gibbs energy is nearly straight, so quarters of an interval separate its
-    zeros.
-    """
-    grid = [
-        low + (high - low) * quarter / 4
-        for low, high in pairwise(curve.edges)
-        for quarter in range(4)
-    ]
-    for low, high in pairwise([*grid, curve.high]):
-        if curve(low) == 0.0:
-            yield low
-        elif curve(low) * curve(high) < 0:
-            yield _root(curve, low, high)
-
-
-def _root(curve: Curve, low: float, high: float) -> float:
-    sign = math.copysign(1.0, curve(low))
+    low, high = (T_0, curve.high) if released > 0 else (curve.low, T_0)
+    if left(low) < 0 or left(high) > 0:
+        end = high if released > 0 else low
+        raise OutOfRange(
+            f"{reaction}: without loss of heat it would end beyond {end:g} K, where the data of "
+            "the products end."
+        )
     while high - low > 1e-3:
         middle = (low + high) / 2
-        low, high = (middle, high) if sign * curve(middle) > 0 else (low, middle)
+        low, high = (middle, high) if left(middle) > 0 else (low, middle)
     return (low + high) / 2
 
 

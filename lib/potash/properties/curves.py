@@ -6,9 +6,10 @@ reaction costs no more than that of one species.
 """
 
 from bisect import bisect_right
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from math import comb
+from itertools import pairwise
+from math import comb, copysign
 from typing import Any, TypeVar
 
 import numpy as np
@@ -183,3 +184,29 @@ def slopes_through(T: Sequence[float], values: Sequence[float]) -> list[float]:
         bend = (second - first) / (x2 - x0)
         slopes.append(first + bend * (2 * T[i] - x0 - x1))
     return slopes
+
+
+def sign_changes(curve: Curve) -> Iterator[float]:
+    """The temperatures (K) where ``curve`` passes through zero, to 1 mK, rising.
+
+    Between two edges a Gibbs energy is nearly straight, so quarters of an interval separate its
+    zeros.
+    """
+    grid = [
+        low + (high - low) * quarter / 4
+        for low, high in pairwise(curve.edges)
+        for quarter in range(4)
+    ]
+    for low, high in pairwise([*grid, curve.high]):
+        if curve(low) == 0.0:
+            yield low
+        elif curve(low) * curve(high) < 0:
+            yield _root(curve, low, high)
+
+
+def _root(curve: Curve, low: float, high: float) -> float:
+    sign = copysign(1.0, curve(low))
+    while high - low > 1e-3:
+        middle = (low + high) / 2
+        low, high = (middle, high) if sign * curve(middle) > 0 else (low, middle)
+    return (low + high) / 2
