@@ -223,6 +223,13 @@ class Reaction:
             K = np.exp(self.ln_equilibrium_constant_si(T))
         return K if np.ndim(K) else float(K)
 
+    def gibbs_energy_curve(self) -> Curve:
+        """The Gibbs energy (J/mol) as a curve over T (K), for sums and root finding.
+
+        Raises: NoTrustedValue, if a species has no data; OutOfRange, if they share no range.
+        """
+        return self._curve("gibbs_energy_curve")
+
     def uncertainty_si(self, T: Any) -> Any:
         """Half-width of the Gibbs energy (J/mol) at ``T`` (K); see ``uncertainty``."""
         squares = sum(

