@@ -8,6 +8,7 @@ a skin of oxide, the wall and the stirrer change the figures, so they are teachi
 
 import math
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -244,7 +245,7 @@ def terminal_velocity(
 
     .. math:: U = \sqrt{\frac{4\, g\, d\, \Delta\rho}{3\, C_D(Re)\, \rho}}
 
-    Parameters: scalars; density difference, its size.
+    Parameters: scalars or arrays that broadcast; density difference, its size.
     Returns: m/s; 0 where there is no difference. A clean bead, whose surface moves, is somewhat
     faster.
     Raises: OutOfBounds.
@@ -254,11 +255,9 @@ def terminal_velocity(
     d, difference = _size(diameter), _difference(density_difference)
     rho = magnitude("liquid_density", liquid_density, "kg/m^3", above=0)
     mu = _viscosity("viscosity", viscosity)
-    if difference == 0:
-        return Quantity(0.0, "m/s")
-    from fluids.drag import v_terminal
-
-    return Quantity(float(v_terminal(D=d, rhop=rho + difference, rho=rho, mu=mu)), "m/s")
+    # The unknown velocity stands in C_D and Re both; C_D Re^2 does not hold it.
+    driven = 4 / 3 * difference * rho * GRAVITY * d**3 / mu**2
+    return Quantity(_reynolds_driven_by(driven) * mu / (rho * d), "m/s")
 
 
 def reynolds_number(
@@ -347,6 +346,26 @@ def drainage_time(
 
 def _stokes(d: Any, difference: Any, mu: Any) -> Any:
     return difference * GRAVITY * d**2 / (18 * mu)
+
+
+def _reynolds_driven_by(driven: Any) -> Any:
+    """The Reynolds number at which C_D Re^2 is ``driven``; creeping flow below the curve."""
+    log_driven, log_reynolds = _drag_curve()
+    creeping = driven / 24
+    on_curve = np.exp(np.interp(np.log(np.maximum(driven, 1e-300)), log_driven, log_reynolds))
+    found = np.where(np.log(np.maximum(driven, 1e-300)) < log_driven[0], creeping, on_curve)
+    return float(found) if np.ndim(found) == 0 else found
+
+
+@cache
+def _drag_curve() -> tuple[Any, Any]:
+    """Logarithms of C_D Re^2 and of Re, rising, from creeping flow to Re 200 000."""
+    from fluids.drag import drag_sphere
+
+    reynolds = np.logspace(-3, math.log10(2e5), 600)
+    driven = np.array([drag_sphere(float(one)) * one**2 for one in reynolds])
+    # Where the fits of two ranges meet the product may dip by a hair.
+    return np.log(np.maximum.accumulate(driven)), np.log(reynolds)
 
 
 def _direction(difference: Quantity, uncertainty: Quantity) -> str:

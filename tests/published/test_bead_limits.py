@@ -47,6 +47,15 @@ def test_the_drag_correlation_meets_stokes_law_in_creeping_flow() -> None:
     assert found.magnitude == pytest.approx(stokes_velocity(*slow, "0.3 mPa s").magnitude, rel=0.02)
 
 
+@pytest.mark.parametrize("d", [2e-5, 1e-4, 5e-4, 2e-3, 8e-3, 3e-2])
+def test_the_velocity_is_the_one_that_fluids_finds(d: float) -> None:
+    # fluids solves the same balance for each sphere; here its drag curve is inverted once for all.
+    from fluids.drag import v_terminal
+
+    found = terminal_velocity(f"{d!r} m", "26 kg/m3", "822 kg/m3", "0.3 mPa s").m_as("m/s")
+    assert found == pytest.approx(v_terminal(D=d, rhop=848.0, rho=822.0, mu=3e-4), rel=0.005)
+
+
 @pytest.mark.parametrize(
     ("reynolds", "drag"),
     # Drag of a rigid sphere: Clift, Grace and Weber (1978), Table 5.1 and Fig. 5.12 (from memory).

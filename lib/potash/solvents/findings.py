@@ -97,17 +97,7 @@ def _refluxing(boiling: Known | None, pressure: Known | None, T: float) -> Findi
 
 def _open(boiling: Known | None, pressure: Known | None, T: float) -> Finding:
     if pressure is None:
-        if boiling is not None and boiling.value <= T:
-            return _finding(
-                "working_temperature",
-                FAILED,
-                f"It boils at {in_celsius(boiling.value)}{_mark(boiling)}, below "
-                f"{in_celsius(T)}: an open flask boils dry.",
-                boiling,
-            )
-        return _finding(
-            "working_temperature", NO_DATA, f"No trusted vapour pressure at {in_celsius(T)}."
-        )
+        return _without_pressure(boiling, T, "an open flask boils dry")
     words = f"Its vapour pressure at {in_celsius(T)} is {_pascal(pressure)}"
     if pressure.value <= OPEN_PASSES:
         return _finding("working_temperature", PASSED, f"{words}.", pressure)
@@ -120,17 +110,7 @@ def _open(boiling: Known | None, pressure: Known | None, T: float) -> Finding:
 
 def _closed(boiling: Known | None, pressure: Known | None, T: float) -> Finding:
     if pressure is None:
-        if boiling is not None and boiling.value <= T:
-            return _finding(
-                "working_temperature",
-                FAILED,
-                f"It boils at {in_celsius(boiling.value)}{_mark(boiling)}: at {in_celsius(T)} a "
-                "closed vessel stands under pressure.",
-                boiling,
-            )
-        return _finding(
-            "working_temperature", NO_DATA, f"No trusted vapour pressure at {in_celsius(T)}."
-        )
+        return _without_pressure(boiling, T, "a closed vessel stands under pressure")
     words = f"Its vapour pressure at {in_celsius(T)} is {_pascal(pressure)}"
     if pressure.value >= ATMOSPHERE:
         return _finding(
@@ -146,6 +126,16 @@ def _closed(boiling: Known | None, pressure: Known | None, T: float) -> Finding:
         "a way out.",
         pressure,
     )
+
+
+def _without_pressure(boiling: Known | None, T: float, consequence: str) -> Finding:
+    """A boiling point below the temperature says enough; without one nothing is said."""
+    if boiling is None or boiling.value > T:
+        words = f"No trusted vapour pressure at {in_celsius(T)}."
+        return _finding("working_temperature", NO_DATA, words)
+    at = f"{in_celsius(boiling.value)}{_mark(boiling)}"
+    words = f"It boils at {at}, below {in_celsius(T)}: {consequence}."
+    return _finding("working_temperature", FAILED, words, boiling)
 
 
 def _density(candidate: Candidate, asked: Conditions, found: Buoyancy) -> Finding:
