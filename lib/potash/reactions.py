@@ -70,6 +70,9 @@ class Reaction:
     def __str__(self) -> str:
         return str(self.equation)
 
+    def _repr_html_(self) -> str:
+        return self.equation._repr_html_()
+
     # -------------------------------------------------------------- for people: quantities
 
     def enthalpy(self, temperature: QuantityLike) -> Quantity:

@@ -14,6 +14,7 @@ from potash.properties import (
     species_names,
 )
 from potash.properties.curves import cubic, joined, quintic, slopes_through, weighted_sum
+from potash.properties.freeze_janaf import BadTable, Node, Segment, _gated, _sides
 from potash.units import OutOfBounds, Quantity, UnreadableQuantity, WrongDimension
 
 
@@ -286,3 +287,75 @@ def test_at_an_edge_the_upper_piece_holds():
     )
     assert step(1.0) == 5.0
     assert list(step(np.array([0.5, 1.0, 1.5]))) == [0.0, 5.0, 5.0]
+
+
+# ------------------------------------------------------------------ the gate of the frozen tables
+
+
+def _segment(*rows):
+    nodes = tuple(Node(*row) for row in rows)
+    return Segment("X", "cr", "", "X-001", 0.0, nodes)
+
+
+def _row(T, Cp=25.0):
+    """A row of a solid of constant heat capacity, S(298.15 K) = 50 J/(mol K)."""
+    H = Cp * (T - 298.15) / 1e3
+    S = 50.0 + Cp * np.log(T / 298.15)
+    return [T, Cp, S, S - 1e3 * H / T, H]
+
+
+def test_rows_that_agree_pass_the_gate_unchanged():
+    segment = _segment(*(_row(T) for T in (200.0, 298.15, 300.0, 400.0, 500.0)))
+    assert _gated(segment) == segment
+
+
+def test_a_misprint_in_the_entropy_of_one_row_is_refused():
+    rows = [_row(T) for T in (298.15, 300.0, 400.0, 500.0)]
+    rows[2][2] += 1.0
+    with pytest.raises(BadTable, match=r"X-001 at 400 K: S is"):
+        _gated(_segment(*rows))
+
+
+def test_a_row_that_contradicts_its_neighbours_is_refused_above_room_temperature():
+    rows = [_row(T) for T in (298.15, 300.0, 400.0, 500.0)]
+    rows[2][2] += 5.0
+    rows[2][3] += 5.0
+    with pytest.raises(BadTable, match="does not follow the entropy"):
+        _gated(_segment(*rows))
+
+
+def test_cold_rows_that_contradict_the_others_are_left_out():
+    rows = [_row(T) for T in (200.0, 298.15, 300.0, 400.0)]
+    rows[0][2] += 5.0
+    rows[0][3] += 5.0
+    assert [n.temperature for n in _gated(_segment(*rows)).nodes] == [298.15, 300.0, 400.0]
+
+
+def test_a_negative_heat_capacity_is_refused():
+    rows = [_row(T) for T in (298.15, 300.0)]
+    rows[1][1] = -25.0
+    with pytest.raises(BadTable, match="must be positive"):
+        _gated(_segment(*rows))
+
+
+@pytest.mark.parametrize(
+    ("label", "sides"),
+    [
+        ("ALPHA <--> BETA", ("alpha", "beta")),
+        ("II <--> LIQUID", ("II", "liquid")),
+        ("CRYSTAL <--> LIQUID", ("", "liquid")),
+        ("CRYSTAL <--> LIQUID TRANSITION", ("", "liquid")),
+        ("LIQUID <--> IDEAL GAS", ("liquid", "ideal gas")),
+        ("Cp LAMBDA MAXIMUM", ("", "")),
+        ("", ("", "")),
+    ],
+)
+def test_transition_labels_are_read_as_the_tables_print_them(label, sides):
+    assert _sides(label) == sides
+
+
+def test_a_record_shows_itself_with_its_transitions_and_source():
+    html = species("KOH")._repr_html_()
+    assert html.count("<li>") == 3
+    assert "Chase" in html
+    assert "No trusted values" in species("CaO2")._repr_html_()

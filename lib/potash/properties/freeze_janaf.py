@@ -108,6 +108,7 @@ def _segments(row: dict[str, str]) -> list[Segment]:
 
 
 def _table_segments(formula: str, table: str, phase: str) -> list[Segment]:
+    """The segments of a table whose coldest rows are of ``phase``, between 200 and 2500 K."""
     if table == CALCITE:
         formation_enthalpy, nodes = _calcite()
     else:
@@ -156,14 +157,14 @@ def _calcite() -> tuple[float, list[Node]]:
         s for s in cantera.Species.list_from_file("nasa_condensed.yaml") if s.name == CALCITE
     ).thermo
     scale = GAS_CONSTANT / cantera.gas_constant
-    formation_enthalpy = thermo.h(298.15) * scale / 1e3
+    formation_enthalpy = thermo.h(REFERENCE) * scale / 1e3
 
     def node(T: float) -> Node:
         Cp, H, S = (f(T) * scale for f in (thermo.cp, thermo.h, thermo.s))
         H = H / 1e3 - formation_enthalpy
         return Node(T, round(Cp, 3), round(S, 3), round(S - 1e3 * H / T, 3), round(H, 3))
 
-    grid = [298.15, *(float(T) for T in range(300, 1201, 50))]
+    grid = [REFERENCE, *(float(T) for T in range(300, 1201, 50))]
     return round(formation_enthalpy, 3), [node(T) for T in grid]
 
 
@@ -172,10 +173,7 @@ def _pieces(nodes: list[Node]) -> Iterator[tuple[list[Node], str]]:
     piece: list[Node] = []
     for node in nodes:
         if piece and node.temperature == piece[-1].temperature:
-            label = piece[-1].label or node.label
-            if piece[-1].label and node.label and "<-->" not in label:
-                label = piece[-1].label
-            yield piece, label
+            yield piece, piece[-1].label or node.label
             piece = []
         piece.append(node)
     yield piece, ""
@@ -307,10 +305,7 @@ _POINT_COLUMNS = (
 
 
 def _point_rows(species: list[dict[str, str]]) -> Iterator[tuple[object, ...]]:
-    """CRC values at 298.15 K in kJ/mol and J/(mol K), for all species the CRC tables list.
-
-    Those of species without a table are what Potash has; the others serve as a check.
-    """
+    """CRC values at 298.15 K, kJ/mol and J/(mol K), of the species listed by a CAS number."""
     pandas: Any = import_module("pandas")
     package = resources.files("chemicals")
     read = {
@@ -321,13 +316,10 @@ def _point_rows(species: list[dict[str, str]]) -> Iterator[tuple[object, ...]]:
         cas = row["condensed"]
         if not _CAS.match(cas):
             continue
-        aqueous = cas in read["aq"].index
-        values = read["aq"].loc[cas] if aqueous else read["cr"].loc[cas]
-        columns = (
-            ("Hf(aq)", "Gf(aq)", "S(aq)", "Cp(aq)") if aqueous else ("Hfs", "Gfs", "S0s", "Cps")
-        )
-        scaled = (_scaled(values[c], 1e-3 if c[1] == "f" else 1.0) for c in columns)
-        yield (row["formula"], "aq" if aqueous else "cr", cas, *scaled)
+        phase = "aq" if cas in read["aq"].index else "cr"
+        values = read[phase].loc[cas]
+        scaled = (_scaled(values[c], 1e-3 if c[1] == "f" else 1.0) for c in _CRC_COLUMNS[phase])
+        yield (row["formula"], phase, cas, *scaled)
 
 
 _CRC_FILES = {
@@ -373,9 +365,13 @@ def _node_rows(segments: Iterable[Segment]) -> Iterator[tuple[object, ...]]:
     for segment in segments:
         for node in segment.nodes:
             yield (
-                _name(segment), f"{node.temperature:g}" if node.temperature < 1e4 else "",
-                node.heat_capacity, node.entropy, node.gibbs_function, node.enthalpy_increment,
-            )  # fmt: skip
+                _name(segment),
+                f"{node.temperature:.10g}",
+                node.heat_capacity,
+                node.entropy,
+                node.gibbs_function,
+                node.enthalpy_increment,
+            )
 
 
 def _csv(columns: tuple[str, ...], rows: Iterable[tuple[object, ...]]) -> str:

@@ -4,6 +4,7 @@ from bisect import bisect_right
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cache
+from html import escape
 from typing import Any
 
 import numpy as np
@@ -14,7 +15,7 @@ from potash.properties.curves import Curve, FloatOrArray, joined
 from potash.properties.errors import NoTrustedValue, OutOfRange
 from potash.properties.names import find
 from potash.properties.records import Listing, Segment
-from potash.units import Quantity, QuantityLike, magnitude, ureg
+from potash.units import Quantity, QuantityLike, magnitude, show, ureg
 
 GAS_CONSTANT: float = ureg.Quantity(1, "molar_gas_constant").m_as("J/mol/K")
 """R, J/(mol K). Source: SI Brochure, 9th ed. (2019), exact; as carried by Pint."""
@@ -264,6 +265,16 @@ class Species:
 
     def __str__(self) -> str:
         return self.formula if self.phase is None else f"{self.formula}({self.phase})"
+
+    def _repr_html_(self) -> str:
+        marks = "".join(
+            f"<li>{escape(f'{t.kind} at {show(t.temperature, 5)}: {show(t.enthalpy, 3)}')}</li>"
+            for t in self.transitions
+        )
+        known = "; ".join(f"{s.label}: {s.low:g} to {s.high:g}\u00a0K" for s in self.segments)
+        lines = (known or "No trusted values are held.", self.source, self.note)
+        said = "".join(f"<p>{escape(line)}</p>" for line in lines if line)
+        return f"<p><strong>{escape(str(self))}</strong>, {escape(self.name)}</p>{said}<ul>{marks}</ul>"
 
 
 def evaluated(
