@@ -1,0 +1,17 @@
+"""Routes to an alkali metal: which compound, which reductant, and how far downhill each runs."""
+
+from potash.routes.catalogue import METALS, REDUCTANTS, SOURCES, NoSuchRoute, Reductant, reduction
+from potash.routes.matrix import Cell, Matrix, Reading, matrix
+
+__all__ = [
+    "METALS",
+    "REDUCTANTS",
+    "SOURCES",
+    "Cell",
+    "Matrix",
+    "NoSuchRoute",
+    "Reading",
+    "Reductant",
+    "matrix",
+    "reduction",
+]
