@@ -128,7 +128,8 @@ def _rows(text: str) -> list[tuple[int, list[str]]]:
     if len(kept) > _MOST_ROWS:
         raise BadLog(f"The log has {len(kept)} lines; at most {_MOST_ROWS} are read.")
     mark = next((mark for mark in (";", "\t") if mark in kept[0][1]), ",")
-    cells = csv.reader(io.StringIO("\n".join(line for _, line in kept)), delimiter=mark)
+    joined = io.StringIO("\n".join(line for _, line in kept))
+    cells = csv.reader(joined, delimiter=mark, skipinitialspace=True)
     try:
         found = [[cell.strip() for cell in row] for row in cells]
     except csv.Error as problem:
