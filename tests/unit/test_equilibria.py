@@ -10,6 +10,7 @@ from potash.equilibria import (
     BadMixture,
     NoFeasibleComposition,
     equilibrium,
+    gas_pressure,
     sweep,
 )
 from potash.equilibria.minimiser import Problem, minimise
@@ -131,6 +132,30 @@ def test_the_amount_put_in_scales_the_result():
     )
     for name, amount in small.amounts.items():
         assert large.amount(name).m_as("mol") == pytest.approx(1e9 * amount.m_as("mol"), rel=1e-6)
+
+
+@pytest.mark.parametrize("T", [700.0, 900.0, 1100.0])
+def test_the_first_gas_over_calcite_forms_at_its_equilibrium_constant(T):
+    found = gas_pressure(
+        {"CaCO3": "1 mol"}, temperature=f"{T} K", species=["CaCO3", "CaO", "CO2(g)"]
+    )
+    K = potash.balance("CaCO3 -> CaO + CO2").equilibrium_constant_si(T)
+    assert found.pressure.m_as("bar") == pytest.approx(K, rel=3e-6)
+
+
+def test_the_first_gas_over_potassium_is_its_vapour_of_atoms_and_pairs():
+    found = gas_pressure({"K": "1 mol"}, temperature="800 K")
+    atoms = potash.balance("K(l) -> K(g)").equilibrium_constant_si(800.0)
+    pairs = potash.balance("2 K(l) -> K2(g)").equilibrium_constant_si(800.0)
+    assert found.partial_pressures["K(g)"].m_as("bar") == pytest.approx(atoms, rel=3e-6)
+    assert found.pressure.m_as("bar") == pytest.approx(atoms + pairs, rel=3e-6)
+
+
+def test_a_charge_that_always_or_never_has_gas_has_no_such_pressure():
+    with pytest.raises(BadMixture, match="at any pressure"):
+        gas_pressure({"N2": "1 mol"}, temperature="800 K")
+    with pytest.raises(BadMixture, match="only below"):
+        gas_pressure({"MgO": "1 mol"}, temperature="500 K")
 
 
 # ------------------------------------------------------------------ sweeps

@@ -5,7 +5,7 @@ other up, which these models leave out; and an equilibrium says nothing about ho
 """
 
 from potash.equilibria.errors import BadMixture, NoConvergence, NoFeasibleComposition
-from potash.equilibria.result import Equilibrium, Sweep, equilibrium, sweep
+from potash.equilibria.result import Equilibrium, Sweep, equilibrium, gas_pressure, sweep
 
 __all__ = [
     "BadMixture",
@@ -14,5 +14,6 @@ __all__ = [
     "NoFeasibleComposition",
     "Sweep",
     "equilibrium",
+    "gas_pressure",
     "sweep",
 ]

@@ -22,6 +22,7 @@ of a geometric program and the interior-point method.
 """
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
@@ -33,6 +34,7 @@ from potash.properties.curves import Floats
 _MOST_STEPS = 100
 _LOOKS = (1e-3, 1e-5, 1e-7, 1e-9, 1e-11)  # complementarity at which a guess of phases is tried
 _MOST_CORRECTIONS = 40
+_MOST_GUESSES = 40  # sets of phases tried from one point
 _SOLVED = 1e-11  # errors that need no further step
 _ROUNDING = 1e-9  # errors below it that stop falling are rounding
 _TOLERANCE = 1e-9  # for signs after the polish, in units of the total and of R T
@@ -89,7 +91,7 @@ def minimise(
     found = None
     if start is not None:
         near = _Point(start.potentials, start.condensed / scale, float(start.gas.sum()) / scale)
-        found = _polished(scaled, condensed_energies, gas_energies, near, set(start.active))
+        found = _polished(scaled, condensed_energies, gas_energies, near, start.active)
     if found is None:
         found = _from_scratch(scaled, condensed_energies, gas_energies)
     return replace(found, condensed=found.condensed * scale, gas=found.gas * scale)
@@ -216,32 +218,44 @@ def _longest(value: Floats, change: Floats) -> float:
 
 
 def _polished(
-    problem: Problem, g: Floats, h: Floats, point: _Point, active: set[int]
+    problem: Problem, g: Floats, h: Floats, point: _Point, active: Iterable[int]
 ) -> Minimum | None:
     """The minimum with the phases in ``active``, mended where a sign shows that it is not one."""
     tried: set[frozenset[int]] = set()
-    instead: set[int] = set()
-    while active and frozenset(active) not in tried:
-        tried.add(frozenset(active))
-        solved = _with_phases(problem, g, h, point, sorted(active))
+    waiting = [frozenset(active)]  # the most promising last
+    while waiting and len(tried) < _MOST_GUESSES:
+        phases = waiting.pop()
+        if not phases or phases in tried:
+            continue
+        tried.add(phases)
+        solved = _with_phases(problem, g, h, point, sorted(phases))
         if solved is None:
-            active, instead = instead, set()
+            # Phases that do not go together: one of them has to yield, the scarcest first.
+            plenty = sorted(phases, key=lambda j: -_amount(point, j))
+            waiting.extend(phases - {j} for j in plenty)
             continue
         view = _view(problem, g, h, solved)
-        least = min(active, key=lambda j: _amount(solved, j))
-        slacks = {j: float(view.slack[j]) for j in range(len(g)) if j not in active}
-        if _GAS not in active and len(h):
-            slacks[_GAS] = view.gas_slack
-        nearest = min(slacks, key=lambda j: slacks[j], default=None)
-        if _amount(solved, least) < -_TOLERANCE:
-            active = active - {least}
-        elif nearest is not None and slacks[nearest] < -_TOLERANCE:
-            # If it will not go beside all the others, then in place of the scarcest.
-            instead = (active | {nearest}) - {least}
-            active = (active | {nearest}) - _replaced(problem, solved, view, active, nearest)
-        else:
-            return _minimum(solved, view, sorted(active))
+        better = _mended(problem, solved, view, phases)
+        if better is None:
+            return _minimum(solved, view, sorted(phases))
+        waiting.append(better)
     return None
+
+
+def _mended(
+    problem: Problem, solved: _Point, view: _View, phases: frozenset[int]
+) -> frozenset[int] | None:
+    """The phases with the worst wrong one exchanged, or None if all signs are right."""
+    least = min(phases, key=lambda j: _amount(solved, j))
+    if _amount(solved, least) < -_TOLERANCE:
+        return phases - {least}
+    slacks = {j: float(slack) for j, slack in enumerate(view.slack) if j not in phases}
+    if _GAS not in phases and len(view.fractions):
+        slacks[_GAS] = view.gas_slack
+    nearest = min(slacks, key=lambda j: slacks[j], default=None)
+    if nearest is None or slacks[nearest] >= -_TOLERANCE:
+        return None
+    return (phases | {nearest}) - _replaced(problem, solved, view, phases, nearest)
 
 
 def _amount(point: _Point, number: int) -> float:
@@ -249,13 +263,13 @@ def _amount(point: _Point, number: int) -> float:
 
 
 def _replaced(
-    problem: Problem, point: _Point, view: _View, active: set[int], entering: int
+    problem: Problem, point: _Point, view: _View, phases: frozenset[int], entering: int
 ) -> set[int]:
     """The phase that an entering one uses up first, if it is made of the atoms of those present.
 
     Otherwise the balances have room for one phase more, and none is replaced.
     """
-    numbers = sorted(active)
+    numbers = sorted(phases)
     columns = np.array([_atoms(problem, view, j) for j in numbers]).T
     wanted = _atoms(problem, view, entering)
     shares = np.linalg.lstsq(columns, wanted, rcond=None)[0]

@@ -7,7 +7,7 @@ from html import escape
 import numpy as np
 from numpy.typing import NDArray
 
-from potash.equilibria.errors import NoConvergence, NoFeasibleComposition
+from potash.equilibria.errors import BadMixture, NoConvergence, NoFeasibleComposition
 from potash.equilibria.minimiser import Minimum, Problem, minimise
 from potash.equilibria.mixture import Candidate, Mixture, independent_rows, mixture
 from potash.properties.curves import Floats
@@ -17,6 +17,7 @@ Held = NDArray[np.bool_]
 
 _TRACE = 1e-12  # of the atoms put in; smaller amounts are not listed
 _FEASIBLE = 1e-9  # of the largest total
+_LOWEST, _HIGHEST = 1e-12, 1e3  # bar, between which the pressure of a first gas is sought
 
 CAUTION = "Each condensed phase is taken as pure; melts that mix and rates are left out."
 
@@ -142,6 +143,43 @@ def sweep(
         amounts={name: Quantity(moles, "mol") for name, moles in amounts.items()},
         notes=(CAUTION, *_notes(mixed, T, p)),
     )
+
+
+def gas_pressure(
+    given: Mapping[str, QuantityLike],
+    *,
+    temperature: QuantityLike,
+    species: Iterable[str] | None = None,
+) -> Equilibrium:
+    """The equilibrium at the pressure at which the first gas forms over a charge.
+
+    That is the pressure of vapours in a retort, closed and without other gas: the charge gives off
+    gas below it and keeps everything condensed above.
+
+    Parameters: as ``equilibrium``.
+    Returns: the equilibrium a millionth below that pressure; its ``pressure`` and
+    ``partial_pressures`` are those of the vapours.
+    Raises: BadMixture, if there is gas at any pressure up to 1000 bar, or none down to 1e-12 bar;
+    and as ``equilibrium``.
+    """
+    T = np.array([_scalar("temperature", temperature, "K")])
+    mixed = mixture(given, species)
+    low, high = np.log(_LOWEST), np.log(_HIGHEST)
+    if _has_gas(mixed, T, high) or not _has_gas(mixed, T, low):
+        raise BadMixture(
+            f"At {T[0]:g} K there is gas over this charge "
+            + ("at any pressure" if _has_gas(mixed, T, high) else f"only below {_LOWEST:g} bar")
+            + ", so that no pressure marks where it begins to form."
+        )
+    while high - low > 1e-7:
+        middle = (low + high) / 2
+        low, high = (middle, high) if _has_gas(mixed, T, middle) else (low, middle)
+    p = np.exp([low - 1e-6])
+    return _equilibrium(mixed, float(T[0]), float(p[0]), _solved(mixed, T, p)[0])
+
+
+def _has_gas(mixed: Mixture, T: Floats, log_pressure: float) -> bool:
+    return bool(_solved(mixed, T, np.exp([log_pressure]))[0].gas.sum() > 0)
 
 
 # ------------------------------------------------------------------ solving

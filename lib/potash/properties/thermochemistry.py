@@ -274,7 +274,8 @@ class Species:
         known = "; ".join(f"{s.label}: {s.low:g} to {s.high:g}\u00a0K" for s in self.segments)
         lines = (known or "No trusted values are held.", self.source, self.note)
         said = "".join(f"<p>{escape(line)}</p>" for line in lines if line)
-        return f"<p><strong>{escape(str(self))}</strong>, {escape(self.name)}</p>{said}<ul>{marks}</ul>"
+        head = f"<p><strong>{escape(str(self))}</strong>, {escape(self.name)}</p>"
+        return f"{head}{said}<ul>{marks}</ul>"
 
 
 def evaluated(
