@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from potash.properties.metals import metal as metal_named
 from potash.quenching.alcohols import teaching
 from potash.quenching.course import QuenchCourse, simulate_quench
-from potash.quenching.gas import DESIGN_SHARE, LOWER_FLAMMABLE_LIMIT, least_hood
+from potash.quenching.gas import ALLOWED, least_hood
 from potash.quenching.setup import Quench
 from potash.units import Quantity
 
@@ -50,7 +50,6 @@ def kept(course: QuenchCourse) -> tuple[Keeps, ...]:
     quench = course.quench
     name, boiling = quench.lowest_boiling
     margin = teaching("boiling_margin")
-    allowed = DESIGN_SHARE * LOWER_FLAMMABLE_LIMIT
     found = [
         Keeps(
             f"{margin:g} K below the boiling point of {name}",
@@ -59,7 +58,7 @@ def kept(course: QuenchCourse) -> tuple[Keeps, ...]:
         Keeps("boiling after a cooling failure", (boiling - course.synthesis_si) / margin),
         Keeps(
             "a quarter of the lower flammable limit of hydrogen",
-            (allowed - course.hydrogen_share_si) / allowed,
+            (ALLOWED - course.hydrogen_share_si) / ALLOWED,
         ),
     ]
     melting = metal_named(quench.metal).melting_point_si

@@ -10,10 +10,9 @@ from potash.quenching.alcohols import WATER, alcohol, quenched_metals, teaching
 from potash.quenching.course import QuenchCourse, simulate_quench
 from potash.quenching.criticality import SOURCE as STOESSEL
 from potash.quenching.gas import (
-    DESIGN_SHARE,
+    ALLOWED,
     DESIGN_SOURCE,
     LIMIT_SOURCE,
-    LOWER_FLAMMABLE_LIMIT,
     least_hood,
 )
 from potash.quenching.heat import water_enthalpy_si
@@ -335,8 +334,7 @@ def _melting(quench: Quench, outlook: Outlook) -> Iterator[Caution]:
 
 
 def _hydrogen(quench: Quench, outlook: Outlook) -> Iterator[Caution]:
-    allowed = DESIGN_SHARE * LOWER_FLAMMABLE_LIMIT
-    if outlook.hydrogen is None or quench.hood <= 0 or outlook.hydrogen <= allowed:
+    if outlook.hydrogen is None or quench.hood <= 0 or outlook.hydrogen <= ALLOWED:
         return
     assert outlook.course is not None
     most = float(outlook.course.highest_hydrogen_flow.m_as("m^3/s"))
@@ -344,7 +342,7 @@ def _hydrogen(quench: Quench, outlook: Outlook) -> Iterator[Caution]:
         "hydrogen-limit",
         "Too much hydrogen for the hood",
         f"At its worst {outlook.hydrogen * 100:.2g} % of the hood's air is hydrogen where the two "
-        f"mix; {allowed * 100:g} % is a quarter of the lower flammable limit.",
+        f"mix; {ALLOWED * 100:g} % is a quarter of the lower flammable limit.",
         f"Feed more slowly, or draw {show(Quantity(least_hood(most) * 3600, 'm^3/hour'))}.",
         f"{LIMIT_SOURCE}; {DESIGN_SOURCE}",
     )

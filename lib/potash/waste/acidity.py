@@ -102,8 +102,8 @@ def _solved(base: float, acid: float, pKw: float, pKa: float | None, gamma: floa
     from scipy.optimize import brentq
 
     def charge(ph: float) -> float:
-        activity = 10.0**-ph
-        hydroxide = 10.0 ** (ph - pKw) / gamma
+        activity: float = 10.0**-ph
+        hydroxide: float = 10.0 ** (ph - pKw) / gamma
         dissociated = 1.0 if pKa is None else 1 / (1 + activity * gamma / 10.0**-pKa)
         return base + activity / gamma - hydroxide - acid * dissociated
 
