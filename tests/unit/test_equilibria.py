@@ -151,6 +151,13 @@ def test_the_first_gas_over_potassium_is_its_vapour_of_atoms_and_pairs():
     assert found.pressure.m_as("bar") == pytest.approx(atoms + pairs, rel=3e-6)
 
 
+def test_the_first_gas_over_caesium_chloride_and_calcium_follows_its_reaction():
+    """2 CsCl + Ca -> CaCl2 + 2 Cs(g): with three pure solids the pressure of Cs is fixed."""
+    found = gas_pressure({"CsCl": "2 mol", "Ca": "1 mol"}, temperature="800 K")
+    K = potash.balance("2 CsCl(s) + Ca(s) -> CaCl2(s) + 2 Cs(g)").equilibrium_constant_si(800.0)
+    assert found.partial_pressures["Cs(g)"].m_as("bar") == pytest.approx(K**0.5, rel=1e-5)
+
+
 def test_a_charge_that_always_or_never_has_gas_has_no_such_pressure():
     with pytest.raises(BadMixture, match="at any pressure"):
         gas_pressure({"N2": "1 mol"}, temperature="800 K")

@@ -179,7 +179,8 @@ def gas_pressure(
 
 
 def _has_gas(mixed: Mixture, T: Floats, log_pressure: float) -> bool:
-    return bool(_solved(mixed, T, np.exp([log_pressure]))[0].gas.sum() > 0)
+    gas = _solved(mixed, T, np.exp([log_pressure]))[0].gas
+    return bool(gas.sum() > 1e-9 * mixed.totals.sum())
 
 
 # ------------------------------------------------------------------ solving
