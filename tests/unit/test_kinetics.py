@@ -29,6 +29,7 @@ from potash.kinetics import (
     standing_plan,
     stoichiometry,
     teaching_values,
+    with_dose,
 )
 from potash.properties.liquids import liquid
 from potash.units import OutOfBounds, Quantity, UnreadableQuantity, WrongDimension
@@ -144,6 +145,38 @@ def test_the_standing_plan_is_the_preparations_own(preparation):
     plan = standing_plan(preparation)
     assert len(plan.doses) == 3
     assert plan.planned_volume.m_as("mL") == pytest.approx(0.9)
+
+
+def test_a_dose_by_hand_leaves_what_went_before_and_comes_before_what_is_planned(preparation):
+    plan = staggered("0.9 mL", 3, "60 min")
+    run = simulate_reduction(preparation, plan)
+    by_hand = with_dose(plan, run.doses, "100 min", "0.2 mL")
+    assert [dose.time.m_as("min") for dose in by_hand.doses] == [0, 60, 100, 120]
+    assert by_hand.title == "3 doses, one every 60.0\u00a0min, and by hand"
+    again = with_dose(by_hand, run.doses, "110 min", "0.2 mL")
+    assert again.title.count("by hand") == 1
+
+
+def test_a_dose_by_hand_keeps_the_doses_that_the_beads_asked_for(preparation):
+    plan = on_tarnish("0.3 mL", at_most=4)
+    run = simulate_reduction(preparation, plan)
+    asked = [dose for dose in run.doses if dose.time.m_as("min") > 0]
+    assert asked
+    moment = asked[0].time.m_as("min") + 10
+    by_hand = with_dose(plan, run.doses, f"{moment} min", "0.1 mL")
+    assert len(by_hand.doses) == 3
+    assert by_hand.on_tarnish.at_most == 2
+    other = simulate_reduction(preparation, by_hand)
+    before = asked[0].time.m_as("min")
+    metal = other.at(f"{before} min")["metal"].m_as("mol")
+    assert metal == pytest.approx(run.at(f"{before} min")["metal"].m_as("mol"), rel=1e-5)
+    assert [dose.time.m_as("min") for dose in other.doses[:3]] == pytest.approx([0, before, moment])
+
+
+def test_two_doses_at_one_moment_are_refused(preparation):
+    plan = all_at_once("0.9 mL", "60 min")
+    with pytest.raises(BadPlan, match="Two doses are planned at 60"):
+        with_dose(plan, (), "60 min", "0.2 mL")
 
 
 def test_alcohol_at_hand_counts_the_doses_that_the_beads_may_ask_for():

@@ -14,6 +14,7 @@ from potash.kinetics.dosing import (
     at_times,
     on_tarnish,
     staggered,
+    with_dose,
 )
 from potash.kinetics.errors import (
     BadPlan,
@@ -69,4 +70,5 @@ __all__ = [
     "standing_plan",
     "stoichiometry",
     "teaching_values",
+    "with_dose",
 ]

@@ -1,13 +1,14 @@
 """Plans for the catalyst: all at once, staggered, at chosen moments, or on a sign of tarnish."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from potash.kinetics.errors import BadPlan
 from potash.units import OutOfBounds, Quantity, QuantityLike, magnitude, show
 
 _MOST_DOSES = 100
+_BY_HAND = ", and by hand"
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,12 +30,14 @@ class OnTarnish:
 
     volume: of each; at_most: how many; wait: at least so long after the dose before.
     threshold: share of the metal under crust at which somebody who watches sees it.
+    since: from when on the beads are watched.
     """
 
     volume: Quantity
     at_most: int
     wait: Quantity
     threshold: float
+    since: Quantity
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,9 +141,32 @@ def on_tarnish(
             "and 1; a value that works: 0.03."
         )
     each = _volume(dose)
-    further = OnTarnish(each, at_most - 1, _time(wait), threshold)
+    further = OnTarnish(each, at_most - 1, _time(wait), threshold, _time("0 min"))
     first = Dose(Quantity(0.0, "min"), each)
     return DosePlan("on a sign of tarnish", (first,), further if at_most > 1 else None)
+
+
+def with_dose(
+    plan: DosePlan, given: Iterable[Dose], time: QuantityLike, volume: QuantityLike
+) -> DosePlan:
+    """The plan of somebody who follows ``plan`` and gives one dose more by hand at ``time``.
+
+    Parameters: given, the doses of the run so far, those on sight included: what happened before
+    ``time`` stays as it was.
+    Raises: BadPlan, if the time is taken already, or as ``at_times``.
+    """
+    moment = _time(time)
+    earlier = [dose for dose in given if dose.seconds < moment.m_as("s")]
+    later = [dose for dose in plan.doses if dose.seconds >= moment.m_as("s")]
+    doses = [(dose.time, dose.volume) for dose in (*earlier, *later)]
+    by_hand = at_times([*doses, (moment, volume)])
+    sight = plan.on_tarnish
+    if sight is not None:
+        seen = len(earlier) - sum(dose.seconds < moment.m_as("s") for dose in plan.doses)
+        left = sight.at_most - seen
+        sight = replace(sight, at_most=left, since=moment) if left > 0 else None
+    title = plan.title.removesuffix(_BY_HAND) + _BY_HAND
+    return DosePlan(title, by_hand.doses, sight)
 
 
 def demand_within(plan: DosePlan, seconds: float) -> None:

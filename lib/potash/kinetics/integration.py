@@ -17,12 +17,16 @@ _FEWEST_METAL = 1e-6  # of the reductant charged: less metal than that shows no 
 
 @dataclass(frozen=True, slots=True)
 class Watch:
-    """When to dose on sight: moles a dose, how many at most, least wait (s), dull share seen."""
+    """When to dose on sight: moles a dose, how many at most, least wait (s), dull share seen.
+
+    since: from when on (s) the beads are watched.
+    """
 
     moles: float
     at_most: int
     wait: float
     threshold: float
+    since: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,8 +84,9 @@ def follow(
 
 
 def _advance_watching(run: "_Following", target: float, watch: Watch) -> None:
-    if run.now < run.last_dose + watch.wait:
-        run.advance(min(target, run.last_dose + watch.wait))
+    asleep_until = max(watch.since, run.last_dose + watch.wait)
+    if run.now < asleep_until:
+        run.advance(min(target, asleep_until))
     elif run.dull_share() >= watch.threshold or run.advance(target, watch.threshold):
         run.dose(watch.moles)
         run.seen += 1

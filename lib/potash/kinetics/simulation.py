@@ -147,7 +147,8 @@ def in_moles(found: Batch, plan: DosePlan) -> tuple[tuple[tuple[float, float], .
     if sight is None:
         return fixed, None
     volume, wait = sight.volume.m_as("m^3"), sight.wait.m_as("s")
-    return fixed, Watch(volume * moles, sight.at_most, wait, sight.threshold)
+    since = sight.since.m_as("s")
+    return fixed, Watch(volume * moles, sight.at_most, wait, sight.threshold, since)
 
 
 def rates_along(law: Laws, followed: Trajectory) -> NDArray[np.float64]:
