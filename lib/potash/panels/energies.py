@@ -1,9 +1,7 @@
 """Will it go? Enthalpy, entropy and Gibbs energy of a reduction over temperature."""
 
-from html import escape
-
 from potash import routes
-from potash.panels import controls, look
+from potash.panels import controls, terms
 from potash.panels.curves import EnergyPicture
 from potash.panels.predicting import PredictFirst
 from potash.panels.shell import Shell, in_words
@@ -15,15 +13,6 @@ ROOM = quantity("298.15 K")
 LOWEST, HIGHEST = 298.15, 1300.0
 
 _VERDICTS = ("downhill", "uphill", "too close to call")
-_HEADS = (
-    "Species",
-    "Phase",
-    "ν",
-    "H, kJ/mol",
-    "S, J/(mol K)",
-    "G, kJ/mol",
-    "ν × G, kJ/mol",
-)
 _NO_RATE = (
     "Downhill says that the reaction may go, not that it does. Rate, surface, catalyst and the "
     "oxide that crusts over the reductant decide that, and no Gibbs energy knows them."
@@ -143,7 +132,7 @@ class EnergyPanel:
         explained = self.reaction.explain(max(T, ROOM))
         shown = self.picture.to_html(explained)
         self.picture_place.value = shown
-        self.numbers.value = _told(explained, self._remarks(explained))
+        self.numbers.value = terms.told(explained, self._remarks(explained))
         self.shell.keep(
             f'<p class="potash-equation">{self.reaction.equation.html}</p>{shown}'
             + self.numbers.value,
@@ -167,21 +156,3 @@ def _temperature_to_ask_at(reaction: Reaction) -> Quantity:
     """
     _, highest = reaction.valid
     return WORKING_TEMPERATURE if highest >= WORKING_TEMPERATURE else ROOM
-
-
-def _told(explained: Explanation, remarks: list[str]) -> str:
-    T = explained.temperature
-    numbers = {
-        "ΔH": show(explained.enthalpy, 4),
-        "T ΔS": show((T * explained.entropy).to("kJ/mol"), 4),
-        "ΔG = ΔH − T ΔS": f"{show(explained.gibbs_energy, 4)} ± {show(explained.uncertainty, 1)}",
-        "verdict": explained.verdict,
-    }
-    table = look.table(f"Term by term at {show(T, 4)}", _HEADS, explained.rows())
-    sources = "".join(f"<li>{escape(source)}</li>" for source in explained.sources)
-    return (
-        look.key_numbers(numbers)
-        + table
-        + "".join(look.note(remark) for remark in remarks)
-        + look.folded("Where the numbers come from", f"<ul>{sources}</ul>")
-    )
