@@ -10,6 +10,7 @@ from potash.properties import (
     NoTrustedValue,
     OutOfRange,
     UnknownSpecies,
+    extrapolated,
     species,
     species_names,
 )
@@ -359,3 +360,37 @@ def test_a_record_shows_itself_with_its_transitions_and_source():
     assert html.count("<li>") == 3
     assert "Chase" in html
     assert "No trusted values" in species("CaO2")._repr_html_()
+
+
+# ------------------------------------------------------------------ extrapolation on request
+
+
+def test_an_extrapolated_record_is_marked_and_continues_smoothly():
+    RbOH = species("RbOH")
+    longer = extrapolated(RbOH)
+    assert longer.confidence == "extrapolated"
+    assert "288.15 K to 308.15 K" in longer.note
+    assert longer.gibbs_energy("25 °C") == RbOH.gibbs_energy("25 °C")
+    high = RbOH.valid[1].m_as("K")
+    assert longer.gibbs_energy_si(high + 1e-6) == pytest.approx(RbOH.gibbs_energy_si(high))
+    # dH = Cp dT with the CRC heat capacity, 69 J/(mol K)
+    rise = longer.enthalpy_si(700.0) - longer.enthalpy_si(500.0)
+    assert rise == pytest.approx(69.0 * 200.0)
+
+
+def test_an_extrapolated_record_is_less_certain_the_further_it_goes():
+    longer = extrapolated(species("RbOH"))
+    near, far = longer.uncertainty(["300 K", "900 K"]).m_as("kJ/mol")
+    assert near == pytest.approx(6.0, abs=0.1)
+    assert far > 15
+
+
+def test_the_record_itself_is_left_as_it_was():
+    extrapolated(species("RbOH"))
+    with pytest.raises(OutOfRange):
+        species("RbOH").gibbs_energy("400 K")
+
+
+def test_without_a_heat_capacity_there_is_nothing_to_extrapolate_with():
+    with pytest.raises(NoTrustedValue):
+        extrapolated(species("Rb2O"))

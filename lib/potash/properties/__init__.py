@@ -8,6 +8,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 from potash.properties.errors import NoTrustedValue, OutOfRange, UnknownSpecies
+from potash.properties.extrapolation import extrapolated
 from potash.properties.thermochemistry import (
     GAS_CONSTANT,
     Species,
@@ -26,6 +27,7 @@ __all__ = [
     "Species",
     "Transition",
     "UnknownSpecies",
+    "extrapolated",
     "liquid",
     "species",
     "species_names",

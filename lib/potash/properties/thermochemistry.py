@@ -51,7 +51,7 @@ class Species:
 
     name, formula: as people write them. phase: None, "cr", "l", "g" or "aq".
     phases: the phases that have data. segments: those that this record passes through.
-    confidence: "evaluated table", "lower" (single values at 298.15 K) or "none".
+    confidence: "evaluated table", "lower" (single values at 298.15 K), "none", or "extrapolated".
     """
 
     name: str
@@ -184,7 +184,7 @@ class Species:
 
     def heat_capacity_si(self, T: FloatOrArray) -> FloatOrArray:
         """Molar heat capacity (J/(mol K)) at ``T`` (K)."""
-        curve = self._known(self._heat_capacity, "heat capacity")
+        curve = self.heat_capacity_curve()
         value: FloatOrArray = curve(self._inside(T, curve))
         return value
 
@@ -204,6 +204,13 @@ class Species:
         Raises: NoTrustedValue, if no table holds an entropy.
         """
         return self._known(self._gibbs_energy, "Gibbs energy, because no entropy is tabulated")
+
+    def heat_capacity_curve(self) -> Curve:
+        """The heat capacity (J/(mol K)) as a curve over T (K).
+
+        Raises: NoTrustedValue, if no table holds it.
+        """
+        return self._known(self._heat_capacity, "heat capacity")
 
     def enthalpy_curve(self) -> Curve:
         """The enthalpy (J/mol) as a curve over T (K), for sums over species.
