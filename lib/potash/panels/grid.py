@@ -1,0 +1,77 @@
+"""A table of buttons coloured by value, each opening what stands behind its number."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import asdict, dataclass
+from functools import cache
+from importlib import resources
+from typing import Any
+
+from potash.panels import look
+
+_PALEST, _DEEPEST = 0.10, 0.85  # share of the hue in the ground
+# Below this relative luminance white text has the higher contrast.
+_WHITE_BELOW = 0.18
+
+
+@dataclass(frozen=True, slots=True)
+class Face:
+    """How one cell looks: its text, ground and ink, and what a screen reader says."""
+
+    text: str
+    ground: str
+    ink: str
+    label: str
+    chosen: bool = False
+
+
+class ButtonGrid:
+    """Rows and columns of buttons. chosen: called with row and column when one is pressed."""
+
+    def __init__(
+        self,
+        corner: str,
+        rows: Sequence[str],
+        columns: Sequence[str],
+        chosen: Callable[[int, int], None],
+    ) -> None:
+        self._frame = {"corner": corner, "rows": list(rows), "columns": list(columns)}
+        self.widget = _widget_class()()
+        self.widget.observe(lambda change: chosen(*change["new"]), "chosen")
+
+    def show(self, faces: Sequence[Sequence[Face]]) -> None:
+        """Show ``faces``, row by row."""
+        self.widget.grid = {**self._frame, "cells": [[asdict(one) for one in r] for r in faces]}
+
+
+def tint(value: float, deepest_at: float) -> tuple[str, str]:
+    """Ground and ink for a signed value: the further from zero, the deeper.
+
+    Negative values take the contrasting hue, positive ones the warning hue; ``deepest_at`` is the
+    size from which on nothing gets deeper. Text holds 4.5:1 on every ground.
+    """
+    hue = look.CONTRAST if value < 0 else look.WARNING
+    share = _PALEST + (_DEEPEST - _PALEST) * min(abs(value) / deepest_at, 1.0)
+    ground = [round(255 + share * (int(hue[i : i + 2], 16) - 255)) for i in (1, 3, 5)]
+    ink = look.PAPER if _luminance(ground) < _WHITE_BELOW else look.INK
+    return "#" + "".join(f"{channel:02x}" for channel in ground), ink
+
+
+def _luminance(channels: Sequence[int]) -> float:
+    """Relative luminance. Source: WCAG 2.2, definition of relative luminance."""
+    linear = [c / 255 / 12.92 if c <= 10 else ((c / 255 + 0.055) / 1.055) ** 2.4 for c in channels]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+@cache
+def _widget_class() -> Any:
+    import anywidget
+    import traitlets
+
+    folder = resources.files("potash.panels")
+    traits = {
+        "_esm": (folder / "grid.js").read_text("utf-8"),
+        "_css": (folder / "grid.css").read_text("utf-8"),
+        "grid": traitlets.Dict().tag(sync=True),
+        "chosen": traitlets.List().tag(sync=True),
+    }
+    return type("ButtonTable", (anywidget.AnyWidget,), traits)
