@@ -230,7 +230,7 @@ CHARGES = st.dictionaries(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(CHARGES, st.floats(320.0, 1500.0), st.floats(-5.0, 1.5))
 def test_the_gibbs_energy_equals_its_lower_bound(charge, T, log_p):
     """Weak duality: potentials that violate no constraint bound the Gibbs energy from below."""
@@ -252,4 +252,6 @@ def test_the_gibbs_energy_equals_its_lower_bound(charge, T, log_p):
     assert np.exp(found.potentials @ gas - h).sum() <= 1 + 1e-8
     present = found.gas > 0
     primal = found.condensed @ g + found.gas[present] @ (h + np.log(found.fractions))[present]
-    assert primal == pytest.approx(found.potentials @ mixed.totals[rows], rel=1e-9)
+    # The solver meets balances to 1e-9 of the largest total; each costs its potential.
+    allowed = 1e-9 * np.abs(found.potentials).sum() * mixed.totals.max()
+    assert primal == pytest.approx(found.potentials @ mixed.totals[rows], abs=allowed)

@@ -53,7 +53,7 @@ def extrapolated(
 
 
 def _beyond(record: Species, low: float, high: float, end: float) -> tuple[Curve, Curve, Curve]:
-    """Enthalpy, Gibbs energy and heat capacity between ``low`` and ``high`` (K), from ``end`` on."""
+    """Enthalpy, Gibbs energy, heat capacity between ``low`` and ``high`` (K), from ``end`` on."""
     count = max(2, round((high - low) / _STEP) + 1)
     T = [low + (high - low) * i / (count - 1) for i in range(count)]
     Cp = record.heat_capacity_si(end)
