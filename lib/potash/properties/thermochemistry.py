@@ -293,7 +293,13 @@ def evaluated(
     Raises: what ``magnitude`` raises for a bad temperature, and what ``values`` raises.
     """
     T = magnitude("temperature", temperature, "K", above=0)
-    return Quantity(values(T) * factor, unit)
+    return Quantity(values(T) * factor, _unit(unit))
+
+
+@cache
+def _unit(text: str) -> Any:
+    # Pint takes longer to read a unit than the calculation takes.
+    return ureg.Unit(text)
 
 
 def species(name: str) -> Species:
