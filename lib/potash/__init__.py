@@ -15,15 +15,19 @@ _HOMES = {
     "Preparation": "potash.preparation",
     "screen_solvents": "potash.solvents",
     "simulate_reduction": "potash.kinetics",
+    "simulate_quench": "potash.quenching",
+    "discard_by": "potash.storage",
 }
 
 __all__ = [
     "Preparation",
     "balance",
+    "discard_by",
     "equilibrium",
     "molar_mass",
     "quantity",
     "screen_solvents",
+    "simulate_quench",
     "simulate_reduction",
     "species",
 ]
