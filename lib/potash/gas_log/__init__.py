@@ -2,7 +2,7 @@
 
 from potash.gas_log.errors import BadLog, CannotFit, NotBent
 from potash.gas_log.fitting import Estimate, GasFit, fit_gas_log
-from potash.gas_log.reading import GasLog, read_gas_log
+from potash.gas_log.reading import GasLog, example_log, read_gas_log
 
 __all__ = [
     "BadLog",
@@ -11,6 +11,7 @@ __all__ = [
     "GasFit",
     "GasLog",
     "NotBent",
+    "example_log",
     "fit_gas_log",
     "read_gas_log",
 ]

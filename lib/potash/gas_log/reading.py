@@ -12,6 +12,7 @@ import io
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from importlib import resources
 from itertools import pairwise
 from pathlib import Path
 
@@ -98,6 +99,12 @@ def read_gas_log(
         read=counted,
         warnings=tuple(_warnings(times, amount, kind)),
     )
+
+
+def example_log() -> str:
+    """The text of an invented log, to try a fit on before there is one of your own."""
+    data = resources.files("potash.gas_log").joinpath("data", "larkmoor-gas-log.csv")
+    return data.read_text("utf-8")
 
 
 # From bytes to rows

@@ -1,6 +1,6 @@
 """``Release``: how fast hydrogen leaves, over time."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from html import escape
 
 import numpy as np
@@ -53,6 +53,11 @@ class Release:
         """Total over duration (mL/min): shown only to say how far it lies below the worst."""
         duration = float(self.time.m_as("min")[-1] - self.time.m_as("min")[0])
         return Quantity(self.total_volume.m_as("mL") / duration, "mL/min")
+
+    def scaled(self, times: float) -> "Release":
+        """The release of a preparation that is ``times`` as large. Raises: OutOfBounds."""
+        factor = magnitude("scale", times, "", above=0)
+        return replace(self, rate=Quantity(factor * self.rate.m_as("mmol/min"), "mmol/min"))
 
     def floats(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
         """Time (s) and flow at the hood's conditions (m3/s), both (n,), for computing on."""

@@ -9,24 +9,36 @@ from typing import Any
 # Loaded when first asked for: a chapter needs one or two of them.
 _HOMES = {
     "balance": "balancing",
+    "beads": "rising",
     "before_you_start": "readiness",
     "charge": "charging",
     "energy": "energies",
     "exercise": "answering",
     "exercises": "answering",
+    "gas_log": "gas_logging",
     "hand_in": "handing_in",
+    "hydrogen": "releasing",
     "preparation": "preparing",
+    "run": "running",
+    "solvent": "choosing",
+    "what_if": "sweeping",
 }
 
 __all__ = [
     "balance",
+    "beads",
     "before_you_start",
     "charge",
     "energy",
     "exercise",
     "exercises",
+    "gas_log",
     "hand_in",
+    "hydrogen",
     "preparation",
+    "run",
+    "solvent",
+    "what_if",
 ]
 
 
