@@ -7,9 +7,10 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Locator, Page, sync_playwright
 
 from potash import launch
+from potash.workspace import lay_chapters
 
 CHROMIUM = Path("/usr/bin/chromium")
 QUIET = [
@@ -66,11 +67,80 @@ def lab(potash_settings: Path, tmp_path: Path) -> Iterator[launch.Server]:
         yield server
 
 
+_END_KERNELS = """
+async () => {
+  const token = document.cookie.match(/_xsrf=([^;]+)/)[1];
+  const kernels = await (await fetch("/api/kernels")).json();
+  for (const kernel of kernels) {
+    await fetch("/api/kernels/" + kernel.id, {method: "DELETE", headers: {"X-XSRFToken": token}});
+  }
+}
+"""
+
+
+class Chapter:
+    """A chapter in a window, and what a student does first with it."""
+
+    def __init__(self, page: Page) -> None:
+        self.page = page
+
+    def ready(self) -> "Chapter":
+        """Wait until its kernel is idle."""
+        self.page.get_by_text("| Idle").wait_for()
+        return self
+
+    def run(self) -> "Chapter":
+        """Press the button at the top and wait for the first panel."""
+        self.ready()
+        self.page.get_by_role("button", name="Bring the panels").click()
+        self.page.locator(".potash").first.wait_for()
+        self.page.wait_for_timeout(1500)
+        return self.ready()
+
+    def panel(self, heading: str) -> Locator:
+        """The panel with that heading."""
+        found = self.page.locator(".potash", has=self.page.get_by_role("heading", name=heading))
+        return found.first
+
+    def save(self) -> None:
+        """Save the notebook by the toolbar, and wait until it is on the disk."""
+        with self.page.expect_response(
+            lambda answer: answer.request.method == "PUT" and "/api/contents/" in answer.url
+        ):
+            self.page.locator('[data-command="docmanager:save"]').first.click()
+
+    def end_kernels(self) -> None:
+        """End every kernel of the server, as a crash or a closed laptop does."""
+        self.page.evaluate(_END_KERNELS)
+
+
+@pytest.fixture(scope="module")
+def workbook(
+    potash_settings: Path, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[launch.Server]:
+    """JupyterLab on a folder with the chapters, as ``potash open`` lays them."""
+    folder = tmp_path_factory.mktemp("larkmoor") / "workbook"
+    lay_chapters(folder)
+    launch.trust_chapters(folder)
+    with launch.serving(folder) as server:
+        yield server
+
+
 @pytest.fixture
-def open_page(
-    chromium: Browser, tmp_path: Path, request: pytest.FixtureRequest
-) -> Iterator[Callable[[str], Page]]:
-    """Opens an address in a fresh 1280 by 720 window; a picture of it is kept when a test fails."""
+def open_chapter(workbook: launch.Server, open_page: Callable[..., Page]) -> Callable[..., Chapter]:
+    """Opens a chapter by its number."""
+
+    def opened(number: int, **settings: str) -> Chapter:
+        (path,) = workbook.folder.glob(f"{number:02}-*.ipynb")
+        # Without the notebooks that an earlier test left open.
+        return Chapter(open_page(f"{workbook.page(path.name)}&reset", **settings))
+
+    return opened
+
+
+@pytest.fixture
+def open_page(chromium: Browser) -> Iterator[Callable[..., Page]]:
+    """Opens an address in a fresh window of 1280 by 720, as on a projector."""
     with contextlib.ExitStack() as pages:
 
         def opened(address: str, *, colour_scheme: str = "light") -> Page:

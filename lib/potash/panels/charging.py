@@ -46,6 +46,7 @@ class ChargePanel:
     def __init__(self, workspace: Workspace, preparation: Preparation) -> None:
         self.workspace = workspace
         self.preparation = preparation
+        self.found = preparation.charge()
         self._on_disk = _content(workspace)
         self._setting = False
         self.shell = Shell("The charge", preparation.title)
@@ -67,7 +68,7 @@ class ChargePanel:
             f"At full yield, how much {preparation.metal} can this charge give at most? Look at "
             "the masses and the moisture above and estimate; a unit belongs to it.",
             controls.text(f"Most {preparation.metal} that can form", placeholder="such as 3 g"),
-            result=lambda: f"{show(self.preparation.charge().theoretical_yield)} at most",
+            result=lambda: f"{show(self.found.theoretical_yield)} at most",
             revealed=self._show_results,
             checked=lambda text: _demand_a_mass(text),
         )
@@ -141,7 +142,8 @@ class ChargePanel:
         return self.preparation.replace({at: field.value for at, field in self.fields.items()})
 
     def _take(self, preparation: Preparation) -> None:
-        preparation.charge()  # what cannot be calculated is refused before anything changes
+        # What cannot be calculated is refused before anything changes.
+        self.found = preparation.charge()
         self.preparation = preparation
         self.shell.say("")
         self._set_controls()
@@ -169,7 +171,7 @@ class ChargePanel:
 
     def _excess_on_slider(self) -> float:
         reductant = self.preparation.reductant.formula
-        excess = self.preparation.charge().reduction.excess.get(reductant)
+        excess = self.found.reduction.excess.get(reductant)
         return min(round(float(excess.m_as("percent"))), _MOST_EXCESS) if excess is not None else 0
 
     def _show_results(self) -> None:
@@ -178,7 +180,7 @@ class ChargePanel:
             self.sheet.value = ""
             self.shell.keep(self.overview.value, "The charge sheet opens after a prediction.")
             return
-        found = self.preparation.charge()
+        found = self.found
         picture = self.picture.to_html(_shares(found))
         self.overview.value = _numbers(found) + picture + _warnings(found)
         self.sheet.value = _sheet(found)
