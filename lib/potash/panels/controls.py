@@ -51,6 +51,23 @@ def slider(label: str, value: float, lowest: float, highest: float, step: float,
     return control
 
 
+def decades(label: str, lowest: int, highest: int, per_decade: int) -> Any:
+    """A slider over powers of ten, from ten to the ``lowest`` to ten to the ``highest``."""
+    control = widgets.FloatLogSlider(
+        value=10.0**highest,
+        base=10.0,
+        min=lowest,
+        max=highest,
+        step=1 / per_decade,
+        description=label,
+        readout_format=".1e",
+        layout=widgets.Layout(width="100%", max_width="720px"),
+        style={"description_width": "auto"},
+    )
+    control.add_class("potash-slider")
+    return control
+
+
 def options(label: str, choices: Sequence[Any], value: Any = None) -> Any:
     """A few answers to choose one from, all visible."""
     group = widgets.RadioButtons(
