@@ -266,6 +266,7 @@ def test_a_failure_has_one_outcome_of_each_offered_kind_and_tells_it(failure):
     assert found.end in END_CHOICES
     assert found.gas in GAS_CHOICES
     assert failure.lesson in found.told
+    assert found.answer in failure.choices
 
 
 def test_failures_go_the_way_that_the_trade_knows():

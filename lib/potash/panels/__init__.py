@@ -17,10 +17,16 @@ _HOMES = {
     "exercises": "answering",
     "gas_log": "gas_logging",
     "hand_in": "handing_in",
+    "honest_yield": "reporting",
     "hydrogen": "releasing",
+    "plan": "planning",
     "preparation": "preparing",
+    "quench": "taming",
+    "quench_failures": "failing",
     "run": "running",
     "solvent": "choosing",
+    "storage": "keeping",
+    "waste": "neutralising",
     "what_if": "sweeping",
 }
 
@@ -34,10 +40,16 @@ __all__ = [
     "exercises",
     "gas_log",
     "hand_in",
+    "honest_yield",
     "hydrogen",
+    "plan",
     "preparation",
+    "quench",
+    "quench_failures",
     "run",
     "solvent",
+    "storage",
+    "waste",
     "what_if",
 ]
 

@@ -28,13 +28,23 @@ class UnknownWhatIf(PotashError):
 class Failure:
     """One way for a quench to go wrong.
 
-    run: from the planned course to the one that goes wrong. question: put before the result.
+    run: from the planned course to the one that goes wrong. question: put before the result; asks:
+    what it asks about, "temperature", "end" or "gas".
     """
 
     name: str
+    asks: str
     question: str
     lesson: str
     run: Callable[[QuenchCourse], QuenchCourse]
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """The answers that its question offers."""
+        return _CHOICES[self.asks]
+
+
+_CHOICES = {"temperature": TEMPERATURE_CHOICES, "end": END_CHOICES, "gas": GAS_CHOICES}
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +54,11 @@ class WhatIf:
     failure: Failure
     planned: QuenchCourse
     course: QuenchCourse
+
+    @property
+    def answer(self) -> str:
+        """The answer to the question of the failure."""
+        return str(getattr(self, self.failure.asks))
 
     @property
     def temperature(self) -> str:
@@ -105,38 +120,44 @@ def failures() -> tuple[Failure, ...]:
     return (
         Failure(
             "stirrer stops",
+            "temperature",
             "The stirrer stops a quarter of the way through the feed and is switched on again when "
-            "the feed has ended. What becomes of it?",
+            "the feed has ended. What becomes of the highest temperature?",
             "Alcohol gathers while nothing stirs, and reacts when stirring begins again: stop the "
             "feed first, and start the stirrer with care.",
             _stirrer_stops,
         ),
         Failure(
             "cooling lost",
+            "temperature",
             "The cooling is lost at the worst moment, and nobody stops the feed. What becomes of "
-            "it?",
+            "the highest temperature?",
             "What has gathered decides how hot it gets: only less accumulation helps, not a "
             "quicker hand.",
             _cooling_lost,
         ),
         Failure(
             "alcohol too fast",
+            "temperature",
             "The tap slips and the alcohol runs in as fast as the pump can give it. What becomes "
-            "of it?",
+            "of the highest temperature?",
             "All the alcohol waits beside the metal from the first minutes on.",
             _too_fast,
         ),
         Failure(
             "bead the size of a walnut",
+            "end",
             "Instead of small pieces there is one bead of all the metal, up to the size of a "
-            "walnut. What becomes of it?",
+            "walnut. When does the bubbling stop?",
             "Little surface means a slow quench that looks tame: metal lives on inside, long after "
             "the feed has ended.",
             _walnut,
         ),
         Failure(
             "wet diluent",
-            "The diluent was not dried: it holds 0.1 % of water. What becomes of it?",
+            "gas",
+            "The diluent was not dried: it holds 0.1 % of water. What becomes of the strongest "
+            "flow of hydrogen?",
             "Water reacts before the first drop of alcohol falls, and no funnel leads it.",
             _wet,
         ),

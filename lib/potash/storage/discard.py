@@ -57,8 +57,8 @@ class Discard:
     def rows(self) -> tuple[tuple[str, str], ...]:
         """Label and shown value of each key number."""
         return (
-            ("Oxygen that reaches it", show(_per_month(self.keeping.oxygen))),
-            ("Water that reaches it", show(_per_month(self.keeping.water))),
+            ("Oxygen that reaches it in a month", show(self.keeping.oxygen_per_month)),
+            ("Water that reaches it in a month", show(self.keeping.water_per_month)),
             ("Crust that it is discarded at", show(self.crust_limit, 2)),
             ("Days until then, likely", _days(self.likely)),
             ("Days until then, from and to", f"{_days(self.earliest)} to {_days(self.latest)}"),
@@ -138,10 +138,6 @@ def _volume_per_mole(metal: str, reacts_with: str) -> float:
     elements = parse(crust.product).elements
     each = float(elements["O"]) / (2.0 if reacts_with == "oxygen" else 1.0)
     return float(molar_mass(crust.product).m_as("kg/mol")) / solid(crust.product).density / each
-
-
-def _per_month(flow: float) -> Quantity:
-    return Quantity(flow * 30 * DAY * 1e6, "umol/month")
 
 
 def _days(found: Quantity) -> str:

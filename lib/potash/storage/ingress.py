@@ -125,6 +125,16 @@ class Keeping:
         return self._arriving(self._water_in_air, self._water_conductance)
 
     @property
+    def oxygen_per_month(self) -> Quantity:
+        """Oxygen that reaches the metal in 30 days, umol."""
+        return _per_month(self.oxygen)
+
+    @property
+    def water_per_month(self) -> Quantity:
+        """Water that reaches the metal in 30 days, umol."""
+        return _per_month(self.water)
+
+    @property
     def factor(self) -> float:
         r"""By which the arriving amount may be off, each way, as one standard deviation.
 
@@ -170,6 +180,10 @@ class Keeping:
         if self._air_exchange == 0:
             return 0.0
         return in_air / (1 / self._air_exchange + 1 / conductance)
+
+
+def _per_month(flow: float) -> Quantity:
+    return Quantity(flow * 30 * 86400 * 1e6, "umol")
 
 
 def diffusion_flux(concentration: Any, diffusivity: Any, depth: Any) -> Quantity:
