@@ -1,32 +1,37 @@
 """What was handed in: finding the files, and reading an answer sheet out of each as untrusted data.
 
-Nothing in a returned file is executed, imported or followed. Links, devices and oversized files
-are named and left alone.
+Files, folders and zip files are all looked through, zip files in memory only. Nothing in a
+returned file is executed, imported or followed. Links, devices and oversized files are named and
+left alone.
 """
 
 import os
 import stat
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
 from potash.errors import PotashError
-from potash.exercises import sheet_file
+from potash.exercises import archives, sheet_file
 from potash.exercises.sheet_file import BadSheet
 from potash.files import read_capped
 from potash.workspace import HANDOUT, PREPARATION, RECORD, SHEET
 
 MAX_NOTEBOOK: Final = 20_000_000
 MAX_DEPTH: Final = 8
+MAX_NAME: Final = 1000
 
 # What a whole folder handed in holds besides the answer sheet; none of it is marked.
 _COMPANIONS: Final = frozenset({HANDOUT, PREPARATION, RECORD})
 _LIMITS: Final = {".json": sheet_file.MAX_BYTES, ".ipynb": MAX_NOTEBOOK}
+_ZIP: Final = ".zip"
 _SKIPPED_FOLDERS: Final = frozenset({"__MACOSX", "__pycache__", "assets"})
 
 
 class BadReturns(PotashError):
-    """The folder of returned files cannot be read."""
+    """The returned files cannot be read."""
 
 
 class NoRecord(BadSheet):
@@ -37,36 +42,61 @@ class Returned(NamedTuple):
     """A returned file: where it is, its name within the returns, and what keeps it from reading.
 
     beside_sheet: whether a file answers.json lies in the same folder, as when a student hands in
-    the whole workbook.
+    the whole workbook. size, changed: bytes, and when it was last written (ns since 1970); for a
+    file in an archive, when the archive was. within: the archives inside the archive ``path`` that
+    lead to it. member: its name in the innermost; "" for a file of its own.
     """
 
     path: Path
     name: str
     problem: str = ""
     beside_sheet: bool = False
+    size: int = 0
+    changed: int = 0
+    within: tuple[str, ...] = ()
+    member: str = ""
+
+    @property
+    def suffix(self) -> str:
+        """The end of the file's own name, in lower case."""
+        return _suffix(self.member or self.path.name)
 
     @property
     def is_notebook(self) -> bool:
-        return self.path.suffix.lower() == ".ipynb"
+        return self.suffix == ".ipynb"
+
+    @property
+    def arrived(self) -> str:
+        """When the file was last written here (UTC, RFC 3339): a hint, since copying changes it."""
+        moment = datetime.fromtimestamp(self.changed // 1_000_000_000, UTC)
+        return moment.strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
-def find_returns(folder: Path) -> Iterator[Returned]:
-    """Every file under ``folder`` that may be an answer sheet, in order of name.
+def find_returns(returns: Path) -> Iterator[Returned]:
+    """Every file under the folder ``returns`` that may be an answer sheet, in order of name.
 
-    Raises: BadReturns, if ``folder`` is missing or cannot be listed.
+    ``returns`` may also be a single file, or a zip file.
+
+    Raises: BadReturns, if it is missing or cannot be listed.
     """
-    if not folder.is_dir():
-        what = "is a file" if folder.exists() else "does not exist"
-        raise BadReturns(f"{folder} {what}; name the folder that holds the returned files.")
     try:
-        yield from _walk(str(folder), "", 0)
+        if returns.is_file():
+            yield from _file(str(returns), returns.name, returns.name, returns.stat(), False)
+        elif returns.is_dir():
+            yield from _walk(str(returns), "", 0)
+        else:
+            raise BadReturns(
+                f"{returns} does not exist; name the folder or zip file with the returned files."
+            )
     except OSError as reason:
-        raise BadReturns(f"{folder} cannot be listed: {reason.strerror or reason}.") from reason
+        raise BadReturns(f"{returns} cannot be listed: {reason.strerror or reason}.") from reason
 
 
-def count_files(folder: Path) -> int:
-    """About how many files a walk through ``folder`` will meet, for a progress bar."""
-    return sum(len(files) for _, _, files in os.walk(folder))
+def count_files(returns: Path) -> int:
+    """About how many files a walk through ``returns`` will meet, for a progress bar."""
+    if returns.is_file():
+        return 1
+    return sum(len(files) for _, _, files in os.walk(returns))
 
 
 def _walk(folder: str, prefix: str, depth: int) -> Iterator[Returned]:
@@ -82,12 +112,12 @@ def _walk(folder: str, prefix: str, depth: int) -> Iterator[Returned]:
             yield from _enter(path, name, shown, depth)
         elif not stat.S_ISREG(status.st_mode):
             yield Returned(Path(path), shown, "it is not a regular file")
-        elif not (name.startswith(".") or name in _COMPANIONS):
-            yield Returned(Path(path), shown, _problem(name, status.st_size), with_sheet)
+        else:
+            yield from _file(path, name, shown, status, with_sheet)
 
 
 def _enter(path: str, name: str, shown: str, depth: int) -> Iterator[Returned]:
-    if name.startswith(".") or name in _SKIPPED_FOLDERS:
+    if _is_skipped(name):
         return
     if depth == MAX_DEPTH:
         yield Returned(Path(path), shown, f"it lies more than {MAX_DEPTH} folders deep")
@@ -99,9 +129,95 @@ def _enter(path: str, name: str, shown: str, depth: int) -> Iterator[Returned]:
         yield Returned(Path(path), shown, problem)
 
 
+def _file(
+    path: str, name: str, shown: str, status: os.stat_result, with_sheet: bool
+) -> Iterator[Returned]:
+    """A regular file, or what the zip file holds that it is."""
+    if name.startswith(".") or name in _COMPANIONS:
+        return
+    place = Returned(Path(path), shown, "", with_sheet, status.st_size, status.st_mtime_ns)
+    if place.suffix == _ZIP:
+        yield from _look_into(place, _Allowance())
+    else:
+        yield place._replace(problem=_problem(name, status.st_size))
+
+
+@dataclass(slots=True)
+class _Allowance:
+    """What one returned archive, with all archives inside it, may still ask for."""
+
+    bytes: int = archives.MAX_UNPACKED
+    files: int = archives.MAX_FILES
+
+    def takes(self, size: int) -> bool:
+        """Whether a file of ``size`` bytes unpacked is still within it; counts it."""
+        self.bytes -= size
+        self.files -= 1
+        return self.bytes >= 0 and self.files >= 0
+
+
+def _look_into(archive: Returned, allowance: _Allowance) -> Iterator[Returned]:
+    """What lies in ``archive``, and in the archives inside it."""
+    inside = (*archive.within, archive.member) if archive.member else archive.within
+    try:
+        if len(inside) >= archives.MAX_WITHIN:
+            raise archives.BadArchive("it lies too deep: archives within archives within archives")
+        listed = list(archives.members(archive.path, inside))
+    except (archives.BadArchive, OSError) as reason:
+        yield archive._replace(problem=f"{reason}")
+        return
+    sheets = {_folder(member.name) for member in listed if _base(member.name) == SHEET}
+    for member in listed:
+        base, folder = _base(member.name), _folder(member.name)
+        if base.startswith(".") or base in _COMPANIONS or any(map(_is_skipped, _parts(folder))):
+            continue
+        found = archive._replace(
+            name=f"{archive.name}/{member.name}"[:MAX_NAME],
+            beside_sheet=folder in sheets,
+            size=member.size,
+            within=inside,
+            member=member.name,
+        )
+        yield from _member(found, member, allowance)
+
+
+def _member(found: Returned, member: archives.Member, allowance: _Allowance) -> Iterator[Returned]:
+    problem = member.problem
+    if not problem and len(_parts(member.name)) > MAX_DEPTH + 1:
+        problem = f"it lies more than {MAX_DEPTH} folders deep"
+    if not problem and not allowance.takes(member.size):
+        problem = "the archive holds more than is unpacked from one; hand in smaller ones"
+    if problem:
+        yield found._replace(problem=problem)
+    elif found.suffix == _ZIP:
+        yield from _look_into(found, allowance)
+    else:
+        yield found._replace(problem=_problem(_base(member.name), member.size))
+
+
+def _is_skipped(folder: str) -> bool:
+    return folder.startswith(".") or folder in _SKIPPED_FOLDERS
+
+
+def _parts(name: str) -> Collection[str]:
+    return [part for part in name.split("/") if part]
+
+
+def _base(name: str) -> str:
+    return name.rpartition("/")[2]
+
+
+def _folder(name: str) -> str:
+    return name.rpartition("/")[0]
+
+
+def _suffix(name: str) -> str:
+    return name[name.rfind(".") :].lower()
+
+
 def _problem(name: str, size: int) -> str:
     """What is wrong with a regular file before it is opened; "" if nothing is."""
-    limit = _LIMITS.get(name[name.rfind(".") :].lower())
+    limit = _LIMITS.get(_suffix(name))
     if limit is None:
         return "it is no answer sheet; the file to hand in is answers.json"
     if size > limit:
@@ -119,13 +235,19 @@ def read_returned(returned: Returned) -> dict[str, Any]:
     """
     if returned.problem:
         raise BadSheet(returned.problem)
-    try:
-        data = read_capped(returned.path, _LIMITS[returned.path.suffix.lower()])
-    except (OSError, PotashError) as reason:
-        raise BadSheet(f"the file cannot be read: {reason}") from None
+    data = _read(returned, _LIMITS[returned.suffix])
     if returned.is_notebook:
         return _from_notebook(sheet_file.parse_json(data))
     return sheet_file.parse(data)
+
+
+def _read(returned: Returned, limit: int) -> bytes:
+    try:
+        if returned.member:
+            return archives.read_member(returned.path, returned.within, returned.member, limit)
+        return read_capped(returned.path, limit)
+    except (OSError, PotashError) as reason:
+        raise BadSheet(f"the file cannot be read: {reason}") from None
 
 
 def _from_notebook(notebook: Any) -> dict[str, Any]:

@@ -15,6 +15,7 @@ from typing import Any, Final
 from potash.errors import PotashError
 from potash.exercises import bank, schemas, sheet_file
 from potash.exercises.issued import IssuedExercise, issue
+from potash.exercises.locking import Busy, locked
 from potash.exercises.sheet_file import BadSheet
 from potash.exercises.variants import (
     PRACTICE_COURSE,
@@ -268,14 +269,16 @@ class AnswerSheet:
     def _writing(self) -> Iterator[dict[str, Any]]:
         """The sheet as it is on the disk, held alone, and written back if the block ends well."""
         try:
-            with sheet_file.locked(self.path.with_name(_LOCK_NAME)):
+            with locked(self.path.with_name(_LOCK_NAME)):
                 sheet = self._load()
                 yield sheet
                 sheet["software"] = sheet_file.SOFTWARE
                 write_atomically(self.path, sheet_file.dump(sheet))
         except OSError as reason:
             raise self._not_written(reason.strerror or str(reason)) from reason
-        except (SheetUnreadable, sheet_file.SheetBusy) as reason:
+        except Busy:
+            raise self._not_written("another notebook has kept the answer sheet open") from None
+        except SheetUnreadable as reason:
             raise self._not_written(str(reason)) from reason
 
     def _not_written(self, why: str) -> SheetNotWritten:

@@ -1,12 +1,9 @@
-"""The answer sheet as a file: its content, reading it as untrusted data, and writing in turn."""
+"""The answer sheet as a file: its content, and reading it as untrusted data."""
 
 import codecs
-import contextlib
 import json
-import time
-from collections.abc import Iterator, Mapping
-from pathlib import Path
-from typing import IO, Any, Final, NoReturn
+from collections.abc import Mapping
+from typing import Any, Final, NoReturn
 
 from potash import __version__
 from potash.errors import PotashError
@@ -22,15 +19,9 @@ MAX_TYPED: Final = 10_000
 MAX_ATTEMPTS: Final = 200
 MAX_PREDICTIONS: Final = 5_000
 
-_LOCK_SECONDS: Final = 10.0
-
 
 class BadSheet(PotashError):
     """Data is no answer sheet; the message says what it is instead, in words for its owner."""
-
-
-class SheetBusy(PotashError):
-    """Another notebook kept the answer sheet locked for too long."""
 
 
 def new_sheet(course: str, student: str) -> dict[str, Any]:
@@ -124,59 +115,3 @@ def _refuse_constant(name: str) -> NoReturn:
 
 
 _DECODER: Final = json.JSONDecoder(parse_constant=_refuse_constant)
-
-
-@contextlib.contextmanager
-def locked(path: Path) -> Iterator[None]:
-    """Hold the lock file ``path`` while the block runs, so that two kernels write in turn.
-
-    The operating system lets go of the lock when a kernel dies. On a file system without locks
-    (some network drives) the block runs all the same: the sheet is read again before each write.
-
-    Raises: SheetBusy, if the lock is not free within ten seconds; OSError, if the lock file cannot
-    be made.
-    """
-    with path.open("ab") as file:
-        _acquire(file)
-        try:
-            yield
-        finally:
-            with contextlib.suppress(OSError):
-                _unlock(file)
-
-
-def _acquire(file: IO[bytes]) -> None:
-    give_up = time.monotonic() + _LOCK_SECONDS
-    while True:
-        try:
-            return _lock(file)
-        except (BlockingIOError, PermissionError):
-            if time.monotonic() > give_up:
-                raise SheetBusy(
-                    "another notebook has kept the answer sheet open for ten seconds; "
-                    "close it and record again"
-                ) from None
-            time.sleep(0.02)
-        except OSError:
-            return None
-
-
-try:
-    import fcntl
-
-    def _lock(file: IO[bytes]) -> None:
-        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
-
-    def _unlock(file: IO[bytes]) -> None:
-        fcntl.flock(file, fcntl.LOCK_UN)
-
-except ImportError:  # Windows
-    import msvcrt
-
-    def _lock(file: IO[bytes]) -> None:
-        file.seek(0)
-        msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined, unused-ignore]
-
-    def _unlock(file: IO[bytes]) -> None:
-        file.seek(0)
-        msvcrt.locking(file.fileno(), msvcrt.LK_UNLCK, 1)  # type: ignore[attr-defined, unused-ignore]

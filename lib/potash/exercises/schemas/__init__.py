@@ -10,7 +10,7 @@ from typing import Any, Final, Literal
 
 from potash.errors import PotashError
 
-SchemaName = Literal["answer-sheet", "course", "exercises", "handout"]
+SchemaName = Literal["answer-sheet", "course", "decision", "exercises", "handout"]
 
 _FOLDER: Final = Path(__file__).parent
 _LONGEST_MESSAGE: Final = 240
@@ -65,6 +65,8 @@ def _place(data: Any, path: Sequence[str | int]) -> str:
     """A path for people: ``, exercise weigh-hydroxide, asked 2, tolerance``."""
     words: list[str] = []
     for step in path:
+        # A path does not tell the field "0" from the first item of a list.
+        step = str(step) if isinstance(data, Mapping) else step
         data = data[step]
         if isinstance(step, str):
             words.append(step)
