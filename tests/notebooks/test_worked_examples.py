@@ -1,5 +1,6 @@
 """The numbers that chapters print in their prose: each is calculated anew and looked up there."""
 
+import itertools
 from pathlib import Path
 
 import pytest
@@ -108,3 +109,48 @@ def test_chapter_3_says_rightly_that_sodium_and_potassium_lie_close_together():
     sodium, potassium = (reduction(metal, "hydroxide", "Mg") for metal in ("Na", "K"))
     difference = sodium.gibbs_energy("473 K") - potassium.gibbs_energy("473 K")
     assert abs(difference.m_as("kJ/mol")) < 10
+
+
+def test_chapter_3_reads_the_lines_of_its_diagram_rightly():
+    from potash import diagrams
+
+    text = prose("03")
+    magnesium, carbon = (
+        float(diagrams.line("oxides", compound).gibbs_energy_si(1500.0)) / 1e3
+        for compound in ("MgO", "CO")
+    )
+    for told in (f"{magnesium:.0f} kJ for magnesium", f"{carbon:.0f} kJ for carbon"):
+        assert told.replace("-", "−") in text, told
+    assert f"more tightly by {carbon - magnesium:.0f} kJ" in text
+    (crossing,) = (
+        one.temperature.m_as("K")
+        for one in diagrams.crossings("oxides", 300, 2400)
+        if {one.lower_below.compound, one.lower_above.compound} == {"MgO", "CO"}
+    )
+    assert abs(crossing - 2120) < 5 and "near 2120 K" in text
+
+
+def test_chapter_3_says_rightly_what_a_power_of_ten_in_pressure_is_worth():
+    from potash import retorts
+
+    for name in ("potassium carbonate and carbon", "lithium oxide and silicon"):
+        charge = retorts.retort_charge(name)
+        over = [
+            retorts.amounts_over_temperature(charge, p) for p in ("1 bar", "0.1 bar", "0.01 bar")
+        ]
+        reached = [swept.reaches_si(0.1) for swept in over]
+        assert all(100 <= hot - cold <= 250 for hot, cold in itertools.pairwise(reached))
+
+
+def test_chapter_3_says_rightly_that_most_of_the_vapour_over_the_chloride_is_sodium():
+    from potash import retorts
+
+    charge = retorts.retort_charge("potassium chloride and sodium")
+    swept = retorts.amounts_over_temperature(charge, "0.01 bar")
+    sodium, potassium = (swept.amounts[metal, True].max() for metal in ("Na", "K"))
+    assert sodium > 2 * potassium > 0
+
+
+def test_chapter_3_says_rightly_how_much_heat_a_hydroxide_sets_free():
+    released = -potash.balance("2 KOH + 2 Mg -> 2 K + 2 MgO + H2").enthalpy("473 K")
+    assert abs(released.m_as("kJ/mol") / 2 - 180) < 10
