@@ -1,7 +1,6 @@
 """The chapters as files: tidy bytes, one short call a code cell, and every one of them runs."""
 
 import ast
-import importlib.util
 import json
 import os
 import re
@@ -13,15 +12,11 @@ from typing import Any
 import nbformat
 import pytest
 from nbclient import NotebookClient
+from tidy import tidied
 
 ROOT = Path(__file__).resolve().parents[2]
 CHAPTERS = sorted((ROOT / "workbook").glob("*.ipynb"))
 MOST_LINES = 3
-
-_SPEC = importlib.util.spec_from_file_location("tidy", Path(__file__).with_name("tidy.py"))
-assert _SPEC is not None and _SPEC.loader is not None
-tidy = importlib.util.module_from_spec(_SPEC)
-_SPEC.loader.exec_module(tidy)
 
 each_chapter = pytest.mark.parametrize("path", CHAPTERS, ids=lambda path: path.stem)
 
@@ -42,7 +37,7 @@ def test_there_are_chapters() -> None:
 @each_chapter
 def test_a_chapter_is_stored_tidy(path: Path) -> None:
     stored = path.read_text("utf-8")
-    assert stored == tidy.tidied(stored), "Run: python tests/notebooks/tidy.py"
+    assert stored == tidied(stored), "Run: python tests/notebooks/tidy.py"
 
 
 @each_chapter
@@ -54,7 +49,7 @@ def test_tidying_restores_the_stored_bytes_after_running(path: Path) -> None:
         if cell["cell_type"] == "code":
             cell["execution_count"] = number
             cell["outputs"] = [{"output_type": "stream", "name": "stdout", "text": ["x"]}]
-    assert tidy.tidied(json.dumps(used)) == path.read_text("utf-8")
+    assert tidied(json.dumps(used)) == path.read_text("utf-8")
 
 
 @each_chapter

@@ -139,7 +139,9 @@ class ChargePanel:
 
     def _as_typed(self) -> Preparation:
         """The preparation with what stands in all fields. Raises: BadPreparation."""
-        return self.preparation.replace({at: field.value for at, field in self.fields.items()})
+        typed = {place: field.value for place, field in self.fields.items()}
+        changed = {at: text for at, text in typed.items() if text != self.preparation.typed[at]}
+        return self.preparation.replace(changed) if changed else self.preparation
 
     def _take(self, preparation: Preparation) -> None:
         # What cannot be calculated is refused before anything changes.

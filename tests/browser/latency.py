@@ -1,0 +1,59 @@
+"""Timing a slider as the hand feels it: from the key press to the last repaint it causes."""
+
+import statistics
+from dataclasses import dataclass
+
+from playwright.sync_api import Page
+
+KEY_PRESSES = 40
+BAR_MILLISECONDS = 100.0
+
+WATCH = """
+(cell) => {
+  window.watched = {start: 0, last: 0, repaints: 0};
+  addEventListener("keydown", () => {
+    window.watched = {start: performance.now(), last: 0, repaints: 0};
+  }, true);
+  new MutationObserver(() => {
+    const mine = window.watched;
+    const pictures = [...cell.querySelectorAll(".jp-Cell-outputWrapper img")];
+    Promise.all(pictures.map((p) => p.decode().catch(() => null))).then(() =>
+      requestAnimationFrame(() => requestAnimationFrame(() => {
+        mine.last = performance.now(); mine.repaints += 1;
+      })));
+  }).observe(cell, {childList: true, subtree: true, attributes: true, attributeFilter: ["src"]});
+}
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class Lag:
+    """Milliseconds from key press to last repaint, one a key press."""
+
+    times: tuple[float, ...]
+
+    @property
+    def median(self) -> float:
+        return statistics.median(self.times)
+
+    @property
+    def high(self) -> float:
+        """The 95th percentile."""
+        return statistics.quantiles(self.times, n=20)[-1]
+
+
+def press_and_time(page: Page, slider: str) -> Lag:
+    """Press the right and left arrow keys on a slider and time the picture behind each."""
+    cell = page.locator(".jp-CodeCell", has=page.locator(slider)).first
+    cell.evaluate(WATCH)
+    page.locator(slider).first.focus()
+    times = []
+    for press in range(KEY_PRESSES + 3):
+        page.keyboard.press("ArrowRight" if press % 5 else "ArrowLeft")
+        page.wait_for_function(
+            "watched.last > 0 && performance.now() - watched.last > 200", polling=20
+        )
+        seen = page.evaluate("watched")
+        if press >= 3:  # the first ones load fonts and warm caches
+            times.append(seen["last"] - seen["start"])
+    return Lag(tuple(times))
