@@ -113,6 +113,7 @@ def functions() -> Mapping[str, LibraryFunction]:
         "autoignition_temperature": ((TEXT,), temperature, _autoignition, "(liquid)"),
         "attacked_group": ((TEXT,), TEXT, _attacked_group, "(liquid)"),
         "solvent_verdict": ((TEXT, TEXT, temperature), TEXT, _verdict, "(liquid, metal, T)"),
+        "vapour_pressure": (reaction, dimension_of("Pa"), _vapour_pressure, "(liquid, T)"),
         "exp": (number, DIMENSIONLESS, math.exp, "(number)"),
         "ln": (number, DIMENSIONLESS, math.log, "(number)"),
         "log10": (number, DIMENSIONLESS, math.log10, "(number)"),
@@ -185,6 +186,13 @@ def _metal_density(name: str, T: float) -> float:
     from potash.properties.metals import metal
 
     return float(metal(name).density(units.Quantity(T, "K")).m_as("kg/m^3"))
+
+
+@lru_cache(_KEPT)
+def _vapour_pressure(liquid: str, T: float) -> float:
+    from potash.yields.vapour import vapour_pressure_si
+
+    return vapour_pressure_si(liquid, T)
 
 
 @lru_cache(_KEPT)
