@@ -1,8 +1,11 @@
 """The controls that say how a run is dosed, and the plan that they amount to."""
 
+from math import ceil
+
 from potash.kinetics import DosePlan, all_at_once, on_tarnish, staggered
 from potash.kinetics.errors import BadPlan
 from potash.panels import controls
+from potash.units import Quantity
 
 ONCE, STAGGERED, TARNISH = "all at once", "in equal doses", "on a sign of tarnish"
 
@@ -30,6 +33,17 @@ class PlanControls:
         if self.kind.value == STAGGERED:
             return staggered(self.alcohol.value, doses, self.every.value)
         return on_tarnish(self.alcohol.value, doses, wait=self.every.value)
+
+    def division(self) -> tuple[int, str]:
+        """Into how many equal doses, and how far apart. Raises: BadPlan."""
+        if self.kind.value == ONCE:
+            return 1, self.every.value
+        return _whole(self.doses.value), self.every.value
+
+    def set(self, volume: Quantity, doses: int) -> None:
+        """Show equal doses of ``volume`` in all, rounded up to a microlitre."""
+        self.kind.value = ONCE if doses == 1 else STAGGERED
+        self.alcohol.value = f"{ceil(1000 * volume.m_as('mL')) / 1000:.3f} mL"
 
     def _label(self) -> None:
         tarnish = self.kind.value == TARNISH

@@ -90,7 +90,7 @@ class RunPicture:
             float(np.interp(minutes, self._minutes, values)) for values in self._curves
         )
         return (
-            f"The run {self.run.plan.title} up to {minutes:.0f} min: {doses} doses given; metal "
+            f"The run {self.run.plan.title} up to {minutes:.0f} min: doses given {doses}; metal "
             f"{metal:.1f} % of what the charge can give, {crust:.1f} % lost to crust, alkoxide in "
             f"solution {alkoxide:.2f} mmol, hydrogen {flow:.1f} mL/min."
         )

@@ -5,9 +5,11 @@ from html import escape
 
 from potash.kinetics import (
     NOT_A_PREDICTION,
+    DosePlan,
     Run,
     all_at_once,
     compare,
+    least_alcohol,
     simulate_reduction,
     staggered,
     standing_plan,
@@ -28,8 +30,16 @@ HOURS = 5
 _FRAME = 0.15  # s between two frames while it plays
 _MINUTES_A_FRAME = 3
 _MOST_KEPT = 2
+_BESIDE_A_FIELD = "26px 12px 0 0"  # level with the field, whose label stands above it
 _ONE, _THREE, _SAME = "one dose at the start", "three doses, an hour apart", "no difference"
-_HEADS = ("Plan", "Alcohol", "Metal at the end", "Lost to crust", "Most hydrogen at once")
+_HEADS = (
+    "Plan",
+    "Otherwise",
+    "Alcohol",
+    "Metal at the end",
+    "Lost to crust",
+    "Most hydrogen at once",
+)
 
 
 @in_words("Run and dose")
@@ -63,6 +73,8 @@ class RunPanel:
         self.start_button = controls.button("Back to the start")
         self.hand = controls.text("Dose by hand", "0.30 mL", width="120px")
         self.hand_button = controls.button("Give it now")
+        self.wanted = controls.text("Wanted at the end", "80 %", width="140px")
+        self.least_button = controls.button("Find the least alcohol for it")
         self.keep_button = controls.button("Keep this run to compare")
         self.forget_button = controls.button("Forget the kept runs")
         self.seen = controls.html(height="52px")
@@ -85,14 +97,15 @@ class RunPanel:
         self.prediction.about(WHAT_IF)
 
     def _lay_out(self) -> None:
-        self.results = controls.column(
+        self.settings = controls.column(
             self.dosing.box,
             controls.row(self.surface),
             self.stirred,
             self.moment,
             controls.row(self.play_button, self.end_button, self.start_button),
-            controls.row(self.hand, self.hand_button),
-            self.shell.message,
+            controls.row(self.hand, self.hand_button, self.wanted, self.least_button),
+        )
+        self.results = controls.column(
             self.seen,
             self.picture_place,
             controls.row(self.keep_button, self.forget_button, self.tuning_button),
@@ -101,12 +114,15 @@ class RunPanel:
         )
         controls.shown(self.tuning.box, False)
         controls.shown(self.forget_button, False)
-        self.hand_button.layout.margin = "24px 0 0 8px"
-        self.shell.fill(self.prediction.box, self.results)
+        for button in (self.hand_button, self.least_button):
+            button.layout.margin = _BESIDE_A_FIELD
+        self.shell.fill(self.prediction.box, self.settings, self.shell.message, self.results)
 
     def _follow(self) -> None:
         guarded = self.shell.guarded
-        for control in (*self.dosing.fields, self.stirred, self.surface):
+        for control in self.dosing.fields:
+            control.observe(guarded(self._plan_anew), "value")
+        for control in (self.stirred, self.surface):
             control.observe(guarded(self._simulate), "value")
         self.moment.observe(guarded(self._draw), "value")
         self.tuning.slider.observe(guarded(self.tuning.follow), "value")
@@ -115,6 +131,7 @@ class RunPanel:
             (self.end_button, self.to_the_end),
             (self.start_button, self.to_the_start),
             (self.hand_button, self.dose_by_hand),
+            (self.least_button, self.find_least),
             (self.keep_button, self.keep),
             (self.forget_button, self.forget),
             (self.tuning_button, self.toggle_numbers),
@@ -164,6 +181,29 @@ class RunPanel:
         self._take(self._simulated(plan))
         self.shell.say(look.good(f"{self.hand.value.strip()} given at {show(now)}."))
 
+    def find_least(self) -> None:
+        """Look for the least alcohol, in doses as they stand, that gives what is wanted."""
+        doses, every = self.dosing.division()
+        found = least_alcohol(
+            self.preparation,
+            self.wanted.value,
+            doses=doses,
+            every=every,
+            parameters=self.tuning.parameters,
+            duration=f"{HOURS} h",
+            stirred=self.stirred.value,
+            surface=self.surface.value,
+        )
+        self.dosing.set(found.volume, doses)
+        self._plan_anew()
+        self.shell.say(
+            look.good(
+                f"{self.dosing.alcohol.value} in {doses} equal doses give "
+                f"{show(self.run.final_yield)} at the end of this model's run; with 2 % less it "
+                "falls short."
+            )
+        )
+
     def keep(self) -> None:
         """Put this run aside, to be drawn beside the next ones."""
         self.kept = [*self.kept, self.run][-_MOST_KEPT:]
@@ -187,14 +227,19 @@ class RunPanel:
 
     # ------------------------------------------------------------------ what follows from it
 
-    def _simulate(self) -> None:
+    def _plan_anew(self) -> None:
         self._take(self._simulated(self.dosing.plan()))
         self.shell.say("")
 
-    def _simulated(self, plan: object) -> Run:
+    def _simulate(self) -> None:
+        # Doses given by hand stay, so that a run can be made again with one thing changed.
+        self._take(self._simulated(self.run.plan))
+        self.shell.say("")
+
+    def _simulated(self, plan: DosePlan) -> Run:
         return simulate_reduction(
             self.preparation,
-            plan,  # type: ignore[arg-type]
+            plan,
             self.tuning.parameters,
             duration=f"{HOURS} h",
             stirred=self.stirred.value,
@@ -217,7 +262,8 @@ class RunPanel:
         )
 
     def _show(self) -> None:
-        controls.shown(self.results, self.prediction.is_open)
+        for box in (self.settings, self.results):
+            controls.shown(box, self.prediction.is_open)
         if self.prediction.is_open:
             self._draw()
         else:
@@ -264,6 +310,7 @@ def _row(one: Run) -> tuple[str, ...]:
     crust = one.amounts["crust"].m_as("mol")[-1] / max(one.most_metal.m_as("mol"), 1e-12)
     return (
         one.plan.title,
+        f"{'stirred' if one.stirred else 'not stirred'}, surface {one.surface}",
         show(one.alcohol_used),
         show(one.final_yield),
         show(Quantity(100 * crust, "percent"), 2),

@@ -64,18 +64,19 @@ class WhatIfPanel:
         self.prediction.about(WHAT_IF)
 
     def _lay_out(self) -> None:
-        self.results = controls.column(
+        self.settings = controls.column(
             self.outcome,
             self.tornado_place,
             controls.row(self.samples, self.cluster),
             controls.row(self.go_button, self.stop_button),
-            self.shell.message,
+        )
+        self.results = controls.column(
             self.progress,
             self.done,
             self.spread_place,
         )
         self.stop_button.disabled = True
-        self.shell.fill(self.prediction.box, self.results)
+        self.shell.fill(self.prediction.box, self.settings, self.shell.message, self.results)
         self.outcome.observe(self.shell.guarded(self._draw), "value")
         self.go_button.on_click(self.shell.guarded(self.go))
         self.stop_button.on_click(self.shell.guarded(self.stop))
@@ -135,7 +136,8 @@ class WhatIfPanel:
         )
 
     def _show(self) -> None:
-        controls.shown(self.results, self.prediction.is_open)
+        for box in (self.settings, self.results):
+            controls.shown(box, self.prediction.is_open)
         if self.prediction.is_open:
             self._draw()
         else:
