@@ -60,7 +60,7 @@ def decades(label: str, lowest: int, highest: int, per_decade: int) -> Any:
         max=highest,
         step=1 / per_decade,
         description=label,
-        readout_format=".1e",
+        readout_format=".2g",
         layout=widgets.Layout(width="100%", max_width="720px"),
         style={"description_width": "auto"},
     )

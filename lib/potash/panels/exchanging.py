@@ -1,5 +1,6 @@
 """Who takes the gas from whom? A Gibbs energy diagram that answers to a temperature."""
 
+import math
 from html import escape
 
 from potash import diagrams
@@ -8,7 +9,7 @@ from potash.panels import controls, look
 from potash.panels.diagram_picture import HIGHEST, LOWEST, DiagramPicture
 from potash.panels.predicting import PredictFirst
 from potash.panels.shell import Shell, in_words
-from potash.units import Quantity, show
+from potash.units import show
 
 ASKED_AT = 1000.0  # K
 
@@ -140,7 +141,7 @@ class DiagramPanel:
     def _result(self) -> str:
         exchange = self.exchange
         gas = exchange.taker.gas
-        return f"{_verdict(exchange, ASKED_AT)}, ΔG = {_gap(exchange, ASKED_AT)} of {gas}"
+        return f"{_verdict(exchange, ASKED_AT)}, ΔG = {_gap(exchange, ASKED_AT)} per mole of {gas}"
 
     # ------------------------------------------------------------------ showing
 
@@ -208,7 +209,12 @@ def _ordered(family: str, T: float) -> list[tuple[Line, float]]:
 
 def _row(line: Line, G: float, T: float) -> tuple[str, ...]:
     marks = ", ".join(f"{one.label} {one.of} {show(one.temperature, 4)}" for one in line.marks)
-    return line.name, f"{G:.0f}".replace("-", "−"), f"± {line.uncertainty_si(T) / 1e3:.0f}", marks
+    return (
+        line.name,
+        f"{G:.0f}".replace("-", "−"),
+        f"± {math.ceil(line.uncertainty_si(T) / 1e3)}",
+        marks,
+    )
 
 
 def _has_data(exchange: Exchange, T: float) -> bool:
@@ -219,9 +225,8 @@ def _has_data(exchange: Exchange, T: float) -> bool:
 def _gap(exchange: Exchange, T: float) -> str:
     if not _has_data(exchange, T):
         return f"no data at {T:.0f} K"
-    G = show(Quantity(exchange.gibbs_energy_si(T) / 1e3, "kJ/mol"))
-    u = show(Quantity(exchange.uncertainty_si(T) / 1e3, "kJ/mol"), 1)
-    return f"{G} ± {u}"
+    G, u = exchange.gibbs_energy_si(T) / 1e3, exchange.uncertainty_si(T) / 1e3
+    return f"{round(G)} ± {math.ceil(u)} kJ".replace("-", "−")
 
 
 def _verdict(exchange: Exchange, T: float) -> str:

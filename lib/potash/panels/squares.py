@@ -161,7 +161,7 @@ def _label(reading: Reading) -> str:
 
 
 def _whole(energy: Quantity) -> str:
-    return f"{energy.m_as('kJ/mol'):.0f}".replace("-", "−")
+    return str(round(energy.m_as("kJ/mol"))).replace("-", "−")
 
 
 def _table(source: str, T: Quantity, rows: list[tuple[Reading, ...]]) -> str:
