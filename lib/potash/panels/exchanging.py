@@ -66,8 +66,8 @@ class DiagramPanel:
             self.per,
             self.temperature,
             self.picture_place,
-            self.numbers,
             controls.html(_rules()),
+            self.numbers,
             self.crossings,
         )
         self._lay_out()
@@ -134,7 +134,7 @@ class DiagramPanel:
         gas = _NAMES[exchange.taker.gas]
         return (
             f"At {ASKED_AT:.0f} K, as pure substances at 1 bar: can {exchange.taker.element} take "
-            f"the {gas} from {exchange.giver.compound}? {exchange.reaction}: downhill, uphill, or "
+            f"the {gas} from {exchange.giver.compound}? {_arrow(exchange)}: downhill, uphill, or "
             "too close to call?"
         )
 
@@ -175,7 +175,7 @@ class DiagramPanel:
         ordered = ", ".join(one.compound for one, _ in _ordered(self.family.value, T))
         return (
             f"Gibbs energy diagram of the {self.family.value}, per mole of {exchange.taker.gas}. "
-            f"At {T:.0f} K the lines from lowest to highest: {ordered}. {exchange.reaction}: "
+            f"At {T:.0f} K the lines from lowest to highest: {ordered}. {_arrow(exchange)}: "
             f"{_gap(exchange, T)}, {_verdict(exchange, T)}."
         )
 
@@ -209,12 +209,8 @@ def _ordered(family: str, T: float) -> list[tuple[Line, float]]:
 
 def _row(line: Line, G: float, T: float) -> tuple[str, ...]:
     marks = ", ".join(f"{one.label} {one.of} {show(one.temperature, 4)}" for one in line.marks)
-    return (
-        line.name,
-        f"{G:.0f}".replace("-", "−"),
-        f"± {math.ceil(line.uncertainty_si(T) / 1e3)}",
-        marks,
-    )
+    half_width = math.ceil(line.uncertainty_si(T) / 1e3)
+    return line.name, str(round(G)).replace("-", "−"), f"± {half_width}", marks
 
 
 def _has_data(exchange: Exchange, T: float) -> bool:
@@ -227,6 +223,10 @@ def _gap(exchange: Exchange, T: float) -> str:
         return f"no data at {T:.0f} K"
     G, u = exchange.gibbs_energy_si(T) / 1e3, exchange.uncertainty_si(T) / 1e3
     return f"{round(G)} ± {math.ceil(u)} kJ".replace("-", "−")
+
+
+def _arrow(exchange: Exchange) -> str:
+    return str(exchange.reaction).replace("->", "→")
 
 
 def _verdict(exchange: Exchange, T: float) -> str:

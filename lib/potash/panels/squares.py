@@ -21,11 +21,11 @@ _DEEPEST_AT = 250.0  # kJ/mol
 _UNKNOWN = ("transparent", "inherit")
 _LEGEND = (
     "kJ per mole of metal. ▼ downhill, ▲ uphill, ≈ too close to call (within 10 kJ, or within the "
-    "uncertainty), – no value. Press a cell to open its reaction."
+    "uncertainty), – no value. Press a square to open its reaction."
 )
 _PRACTICE = (
     "A colour is no promise. The matrix knows nothing of rates, surfaces and catalysts, nor of a "
-    "vapour that is led away. Open a cell: where practice is known to part from it, that is said."
+    "vapour that is led away. Open a square: where practice is known to part from it, that is said."
 )
 
 
