@@ -212,8 +212,13 @@ class Question:
         return escape(f"changed; recorded is “{self.recorded.typed}”, {clock(self.recorded.at)}")
 
 
+def _unit_shown(unit: str) -> str:
+    """A unit of an exercise file as people read it: "mol/(m² s)"."""
+    return units.show_unit(units.read(f"1 {unit}").unit)
+
+
 def _field(asked: IssuedQuestion) -> Any:
-    label = f"{asked.prompt}, in {units.show_unit(asked.unit)}" if asked.unit else asked.prompt
+    label = f"{asked.prompt}, in {_unit_shown(asked.unit)}" if asked.unit else asked.prompt
     if asked.kind == "choice":
         shown = [("(choose)", _NOT_CHOSEN), *((option, option) for option in asked.options)]
         return controls.choice(label, shown, _NOT_CHOSEN, width="420px")
