@@ -122,7 +122,7 @@ class Charge:
 
     @property
     def warnings(self) -> tuple[str, ...]:
-        """What an expert would stop at. None of them missing means that a charge is safe."""
+        """What an expert would stop at. An empty list never means that a charge is safe."""
         return (*self.gaps, *_warnings(self))
 
     @property
