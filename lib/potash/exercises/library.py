@@ -114,6 +114,28 @@ def functions() -> Mapping[str, LibraryFunction]:
         "attacked_group": ((TEXT,), TEXT, _attacked_group, "(liquid)"),
         "solvent_verdict": ((TEXT, TEXT, temperature), TEXT, _verdict, "(liquid, metal, T)"),
         "vapour_pressure": (reaction, dimension_of("Pa"), _vapour_pressure, "(liquid, T)"),
+        "species_enthalpy": (reaction, molar_energy, _species_enthalpy, "(formula, T)"),
+        "species_entropy": (
+            reaction,
+            dimension_of("J/(mol K)"),
+            _species_entropy,
+            "(formula, T)",
+        ),
+        "melts_at": ((TEXT,), temperature, _melts_at, "(formula)"),
+        "boils_at": ((TEXT,), temperature, _boils_at, "(formula)"),
+        "line_gibbs_energy": (
+            (TEXT, TEXT, temperature),
+            molar_energy,
+            _line_gibbs_energy,
+            "(family, compound, T)",
+        ),
+        "liquid_heat_capacity": (
+            reaction,
+            dimension_of("J/(mol K)"),
+            _liquid_heat_capacity,
+            "(liquid, T)",
+        ),
+        "heat_of_vaporization": ((TEXT,), molar_energy, _heat_of_vaporization, "(liquid)"),
         "exp": (number, DIMENSIONLESS, math.exp, "(number)"),
         "ln": (number, DIMENSIONLESS, math.log, "(number)"),
         "log10": (number, DIMENSIONLESS, math.log10, "(number)"),
@@ -233,3 +255,57 @@ def _verdict(liquid: str, metal: str, T: float) -> str:
 
     asked = solvents.conditions(metal, units.Quantity(T, "K"))
     return solvents.judge(solvents.candidate(liquid), asked).verdict
+
+
+@lru_cache(_KEPT)
+def _species_enthalpy(formula: str, T: float) -> float:
+    from potash import properties
+
+    return float(properties.species(formula).enthalpy_si(T))
+
+
+@lru_cache(_KEPT)
+def _species_entropy(formula: str, T: float) -> float:
+    from potash import properties
+
+    return float(properties.species(formula).entropy_si(T))
+
+
+@lru_cache(_KEPT)
+def _melts_at(formula: str) -> float:
+    return _changes_at(formula, "melting")
+
+
+@lru_cache(_KEPT)
+def _boils_at(formula: str) -> float:
+    return _changes_at(formula, "boiling")
+
+
+def _changes_at(formula: str, kind: str) -> float:
+    from potash import properties
+
+    for change in properties.species(formula).transitions:
+        if change.kind == kind:
+            return float(change.temperature.m_as("K"))
+    raise ValueError(f"no {kind} of {formula} is tabulated")
+
+
+@lru_cache(_KEPT)
+def _line_gibbs_energy(family: str, compound: str, T: float) -> float:
+    from potash import diagrams
+
+    return float(diagrams.line(family, compound).gibbs_energy_si(T))
+
+
+@lru_cache(_KEPT)
+def _liquid_heat_capacity(name: str, T: float) -> float:
+    from potash.properties.liquid_heat import liquid_heat
+
+    return liquid_heat(name).heat_capacity_si(T)
+
+
+@lru_cache(_KEPT)
+def _heat_of_vaporization(name: str) -> float:
+    from potash.properties.liquid_heat import liquid_heat
+
+    return liquid_heat(name).vaporization_si
