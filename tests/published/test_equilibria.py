@@ -34,10 +34,9 @@ def _cantera_mixture(charge, T, p):
     The amounts it starts from are some that hold the right atoms, not those of the equilibrium.
     """
     mixed = mixture(_quantities(charge), None)
-    here = np.array([T])
-    gas = [_species(c, T) for c in mixed.gas if c.has_data_at(here)[0]]
+    gas = [_species(c, T) for c in mixed.gas if c.has_data_at(T)]
     phases = [cantera.Solution(thermo="ideal-gas", kinetics=None, species=gas, name="gas")]
-    phases += [_fixed_phase(c, T) for c in mixed.condensed if c.has_data_at(here)[0]]
+    phases += [_fixed_phase(c, T) for c in mixed.condensed if c.has_data_at(T)]
     found = cantera.Mixture([(phase, 1.0 if i == 0 else 0.0) for i, phase in enumerate(phases)])
     found.T, found.P = T, p * 1e5
     atoms = np.array(

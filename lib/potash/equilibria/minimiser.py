@@ -4,56 +4,38 @@ r"""The amounts that minimise the Gibbs energy of pure condensed phases and one 
     \min_{n \ge 0} \; \sum_j n_j g_j + \sum_i n_i (g_i + \ln p + \ln x_i)
     \quad\text{with}\quad A n = b
 
-Everything is in units of R T; g is the Gibbs energy at 1 bar, p in bar. Solved through its convex
-dual, in one potential a balance instead of one amount a species:
+Everything is in units of R T; g is the Gibbs energy at 1 bar, p in bar. With each gas taken as pure
+this is a linear programme. Its tableau writes every species in terms of the few that dominate, and
+in the same terms Newton's method lets the gas mix. Signs then show whether the phases are right:
+no amount below zero, no condensed species that would gain by forming, no gas that would, where
+there is none. A wrong one is exchanged. Should exchanges lead nowhere, the gas that would form at
+the potentials of the programme joins it as one more species of fixed composition, a cutting plane
+on the convex dual, and the search goes on from there; such planes end at the minimum.
 
-.. math::
-    \max_\lambda \; b \cdot \lambda \quad\text{with}\quad
-    a_j \cdot \lambda \le g_j, \quad \ln \sum_i y_i \le 0, \quad
-    y_i = \exp(a_i \cdot \lambda - g_i - \ln p)
+All in plain floats: on arrays of ten numbers the calls would cost more than the arithmetic.
 
-The multipliers of the constraints are the amounts of the condensed phases and of the gas, and
-:math:`y_i / \sum y` its mole fractions. A primal-dual interior-point method finds which phases are
-present, Newton's method on those phases then gives the amounts to rounding.
-
-Sources: W. B. White, S. M. Johnson and G. B. Dantzig, J. Chem. Phys. 1958, 28, 751, for the primal
-problem; S. Boyd and L. Vandenberghe, Convex Optimization, 2004, sections 5.7 and 11.7, for the dual
-of a geometric program and the interior-point method.
+Sources: W. B. White, S. M. Johnson and G. B. Dantzig, J. Chem. Phys. 1958, 28, 751, for the problem
+and its linear programme; J. E. Kelley, J. Soc. Ind. Appl. Math. 1960, 8, 703, for cutting planes.
 """
 
-import math
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
-from typing import NamedTuple
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import exp, log
+from operator import mul
 
-import numpy as np
+from potash.equilibria.errors import NoConvergence, NoFeasibleComposition
+from potash.equilibria.gas import Gas, Row, pressures, settled
+from potash.equilibria.programme import Programme
 
-from potash.equilibria.errors import NoConvergence
-from potash.properties.curves import Floats
-
-_MOST_STEPS = 100
-_LOOKS = (1e-3, 1e-5, 1e-7, 1e-9, 1e-11)  # complementarity at which a guess of phases is tried
-_MOST_CORRECTIONS = 40
-_MOST_GUESSES = 40  # sets of phases tried from one point
-_SOLVED = 1e-11  # errors that need no further step
-_ROUNDING = 1e-9  # errors below it that stop falling are rounding
-_TOLERANCE = 1e-9  # for signs after the polish, in units of the total and of R T
-_GAS = -1  # stands for the gas among the numbers of the condensed phases
-
-
-@dataclass(frozen=True, slots=True)
-class Problem:
-    """Balances and Gibbs energies of one mixture.
-
-    condensed: atoms in each condensed species, shape (balances, condensed species).
-    gas: atoms in each gas species, shape (balances, gas species).
-    totals: of each balance, mol, not all zero, shape (balances,).
-    The rows are independent, so that the potentials are defined.
-    """
-
-    condensed: Floats
-    gas: Floats
-    totals: Floats
+_MOST_CUTS = 60
+_MOST_EXCHANGES = 20
+_FEASIBLE = 1e-9  # of the largest total
+_TOLERANCE = 1e-9  # for signs, in units of the largest total and of R T
+_NEVER = 1e7  # R T a mole; costs more than the penalty of a programme for the same atoms
+_ROUNDING = 1e-10  # what a cut has to gain, in R T
+_ABSENT = 1e-13  # of the largest total: less gas than that is none
+_NEGLIGIBLE = 1e-9  # entries of a tableau that cannot be divided by
+_SCARCE = -3.0  # potential from which a component is sought of which there is none, in R T
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,292 +43,290 @@ class Minimum:
     """Amounts at the minimum.
 
     condensed, gas: mol of each species. fractions: mole fractions in the gas, or, without a gas,
-    in the first bubble that would form. saturation: the pressure of that bubble over the pressure
-    given; 1 with a gas, below 1 without, 0 if there are no gases.
-    potentials: of the balances, in R T. active: numbers of the phases present, -1 for the gas.
+    in the first bubble that would form. potentials: of the balances, in R T.
     """
 
-    condensed: Floats
-    gas: Floats
-    fractions: Floats
-    saturation: float
-    potentials: Floats
-    active: tuple[int, ...]
+    condensed: Row
+    gas: Row
+    fractions: Row
+    potentials: Row
 
 
-def minimise(
-    problem: Problem,
-    condensed_energies: Floats,
-    gas_energies: Floats,
-    start: Minimum | None = None,
-) -> Minimum:
-    """The minimum at one temperature and pressure.
+@dataclass(frozen=True, slots=True)
+class _State:
+    """A gas over the condensed species of a basis.
 
-    Parameters: energies over R T at that temperature, of the gases with ln(p/bar) added; start, a
-    minimum at conditions near by, which saves most of the work if the same phases are present.
-    Raises: NoConvergence.
-    """
-    scale = float(np.abs(problem.totals).max())
-    scaled = Problem(problem.condensed, problem.gas, problem.totals / scale)
-    found = None
-    if start is not None:
-        near = _Point(start.potentials, start.condensed / scale, float(start.gas.sum()) / scale)
-        found = _polished(scaled, condensed_energies, gas_energies, near, start.active)
-    if found is None:
-        found = _from_scratch(scaled, condensed_energies, gas_energies)
-    return replace(found, condensed=found.condensed * scale, gas=found.gas * scale)
-
-
-@dataclass(slots=True)
-class _Point:
-    """Where an iteration stands: potentials, amounts of condensed species, total amount of gas."""
-
-    potentials: Floats
-    condensed: Floats
-    gas: float
-
-
-class _View(NamedTuple):
-    """What follows from a point.
-
-    slack: how far each condensed species is from forming, g - a.potentials, in R T.
-    gas_slack: how far the gas is from forming, -ln sum(y); fractions: y / sum(y).
-    gas_atoms: atoms in one mole of that gas; residual: balances not yet met.
+    potentials: of each row, 0 for condensed species. log_total: of the gas, None where there is
+    none. relative: pressure of each gas over the total pressure. amounts: of each condensed species
+    of the basis, 0 in the rows of gases. slacks: what each condensed species lacks to form, in R T.
     """
 
-    slack: Floats
-    gas_slack: float
-    fractions: Floats
-    gas_atoms: Floats
-    residual: Floats
+    programme: Programme
+    potentials: Row
+    log_total: float | None
+    relative: Row
+    amounts: Row
+    slacks: Row
+
+    @property
+    def is_minimum(self) -> bool:
+        return (
+            min(self.amounts) >= -_TOLERANCE
+            and min(self.slacks, default=0.0) >= -_TOLERANCE
+            and sum(self.relative) <= 1.0 + _TOLERANCE
+        )
 
 
-def _view(problem: Problem, g: Floats, h: Floats, point: _Point) -> _View:
-    slack = g - point.potentials @ problem.condensed
-    fractions, gas_slack = _gas(point.potentials @ problem.gas - h)
-    gas_atoms = problem.gas @ fractions
-    residual = problem.totals - problem.condensed @ point.condensed - point.gas * gas_atoms
-    return _View(slack, gas_slack, fractions, gas_atoms, residual)
+class Minimiser:
+    """One mixture, to be solved at any conditions; each answer starts from the one before.
 
-
-def _gas(exponents: Floats) -> tuple[Floats, float]:
-    """Mole fractions and slack from the logarithms of y; without gases nothing saturates."""
-    if not len(exponents):
-        return exponents, 1.0
-    highest = float(exponents.max())
-    relative = np.exp(exponents - highest)
-    total = float(relative.sum())
-    return relative / total, -highest - math.log(total)
-
-
-# ------------------------------------------------------------------ which phases are present
-
-
-def _from_scratch(problem: Problem, g: Floats, h: Floats) -> Minimum:
-    """Interior-point steps until the phases they point to turn out to be those of the minimum.
-
-    Raises: NoConvergence.
+    condensed, gas: atoms of each balance in each species. totals: of each balance, mol, none
+    negative and not all zero. Balances that follow from others do no harm.
     """
-    has_gas = len(h) > 0
-    constraints = len(g) + has_gas
-    point = _Point(_low_potentials(problem, g, h), np.ones_like(g), float(has_gas))
-    looks = iter(_LOOKS)
-    look = next(looks)
-    for _ in range(_MOST_STEPS):
-        view = _view(problem, g, h, point)
-        gap = (float(point.condensed @ view.slack) + point.gas * view.gas_slack) / constraints
-        while gap < look:
-            present = {int(j) for j in np.flatnonzero(point.condensed > view.slack)}
-            present |= {_GAS} if point.gas > view.gas_slack else set()
-            found = _polished(problem, g, h, point, present)
+
+    def __init__(
+        self, condensed: Sequence[Row], gas: Sequence[Row], totals: Sequence[float]
+    ) -> None:
+        self._scale = max(totals)
+        self._blank = Programme([*condensed, *gas], [total / self._scale for total in totals])
+        self._condensed = slice(self._blank.first, self._blank.first + len(condensed))
+        self._gas = slice(self._condensed.stop, self._condensed.stop + len(gas))
+        self._last: _State | None = None
+
+    def at(self, condensed_energies: Row, gas_energies: Row) -> Minimum:
+        """The minimum at one temperature and pressure.
+
+        Parameters: energies over R T at that temperature, of the gases with ln(p/bar) added;
+        infinite for species that cannot form.
+        Raises: NoFeasibleComposition, NoConvergence.
+        """
+        energies = [min(g, _NEVER) for g in (*condensed_energies, *gas_energies)]
+        found = self._from_last(energies) or self._from_scratch(energies)
+        self._last = found if self._is_pure(found.programme) else None
+        return self._minimum(found)
+
+    def _from_last(self, energies: Row) -> _State | None:
+        if self._last is None:
+            return None
+        programme = self._last.programme
+        programme.price(energies)
+        if any(programme.costs[j] == _NEVER for j in programme.basis):
+            return None
+        return self._exchanged(programme, self._last.potentials, self._last.log_total)
+
+    def _from_scratch(self, energies: Row) -> _State:
+        relaxed = self._blank.copy()
+        relaxed.price(energies)
+        relaxed.optimise()
+        if relaxed.unmet > _FEASIBLE:
+            raise NoFeasibleComposition("The species considered cannot hold these amounts.")
+        relaxed.reduce()  # without the rounding that the penalty left
+        relaxed.optimise()
+        for _ in range(_MOST_CUTS):
+            found = self._from_programme(relaxed)
             if found is not None:
                 return found
-            look = next(looks, 0.0)
-        if not look:
-            break
-        _step(problem, h, point, view, 0.1 * gap)
-    raise NoConvergence("The equilibrium calculation did not settle on a set of phases.")
+            self._cut(relaxed)
+            relaxed.optimise()
+        raise NoConvergence("The equilibrium calculation did not settle on a set of phases.")
 
+    # ------------------------------------------------------------------ where to begin
 
-def _low_potentials(problem: Problem, g: Floats, h: Floats) -> Floats:
-    """Equal potentials so low that every constraint holds with room to spare."""
-    room = 1.0 + math.log(max(len(h), 1))
-    atoms = np.concatenate([problem.condensed.sum(axis=0), problem.gas.sum(axis=0)])
-    lowest = float(((np.concatenate([g, h]) - room) / atoms).min())
-    return np.full(len(problem.totals), lowest)
+    def _is_pure(self, programme: Programme) -> bool:
+        """Whether no gas of fixed composition has joined it."""
+        return len(programme.costs) == self._gas.stop
 
+    def _from_programme(self, relaxed: Programme) -> _State | None:
+        """The minimum, from the species that dominate a programme."""
+        log_total = self._log_total(relaxed)
+        if self._is_pure(relaxed):
+            programme, potentials = relaxed.copy(), self._shares(relaxed, log_total)
+        else:
+            bare = self._state(relaxed, [0.0] * len(relaxed.rows), None)
+            if log_total is None and bare.is_minimum:
+                return bare
+            programme = self._purified(relaxed)
+            potentials = [-relaxed.reduced[j] if self._is_gas(j) else 0.0 for j in programme.basis]
+        return self._exchanged(programme, potentials, log_total)
 
-def _step(problem: Problem, h: Floats, point: _Point, view: _View, target: float) -> None:
-    """One Newton step towards complementarity ``target``, shortened to stay inside."""
-    A, B = problem.condensed, problem.gas
-    n, N, s, v = point.condensed, point.gas, view.slack, view.gas_atoms
-    ratio, gas_ratio = n / s, N / view.gas_slack
-    M = (A * ratio) @ A.T + N * _spread(B, view) + gas_ratio * np.outer(v, v)
-    # Where no phase fixes a combination of potentials it stays as it is.
-    M.flat[:: len(M) + 1] += 1e-15 * np.trace(M)
-    pull = target / s - n
-    gas_pull = target / view.gas_slack - N if N else 0.0
-    change = np.linalg.solve(M, view.residual - A @ pull - v * gas_pull)
-    d_n = pull + ratio * (change @ A)
-    d_N = gas_pull + gas_ratio * float(v @ change)
-    length = min(1.0, _longest(s, -(change @ A)), _longest(n, d_n))
-    if N:
-        length = min(length, _longest(np.array([N]), np.array([d_N])))
-        # Like the other slacks, that of the gas keeps a twentieth, or the path leaves its centre.
-        while _gas((point.potentials + length * change) @ B - h)[1] < 0.05 * view.gas_slack:
-            length *= 0.7
-    point.potentials = point.potentials + length * change
-    point.condensed = n + length * d_n
-    point.gas = N + length * d_N
+    def _is_gas(self, column: int) -> bool:
+        return column >= self._gas.start
 
+    def _gas_rows(self, programme: Programme) -> list[int]:
+        return [i for i, j in enumerate(programme.basis) if j >= self._gas.start]
 
-def _spread(B: Floats, view: _View) -> Floats:
-    """Covariance of the atoms in the gas: how its composition answers to the potentials."""
-    mixed = (B * view.fractions) @ B.T
-    return mixed - np.outer(view.gas_atoms, view.gas_atoms)
+    def _log_total(self, programme: Programme) -> float | None:
+        total = sum(abs(programme.rows[i][0]) for i in self._gas_rows(programme))
+        return log(total) if total > _ABSENT else None
 
+    def _shares(self, programme: Programme, log_total: float | None) -> Row:
+        """Potentials at which the gases of the basis have the mole fractions of the programme."""
+        potentials = [0.0] * len(programme.rows)
+        if log_total is not None:
+            for i in self._gas_rows(programme):
+                amount = programme.rows[i][0]
+                potentials[i] = log(amount) - log_total if amount > _ABSENT else _SCARCE
+        return potentials
 
-def _longest(value: Floats, change: Floats) -> float:
-    """Nearly how far a positive ``value`` may follow ``change`` before one of it reaches zero."""
-    falling = change < 0
-    if not falling.any():
-        return 1.0
-    return 0.95 * float((value[falling] / -change[falling]).min())
+    def _cut(self, relaxed: Programme) -> None:
+        """Let the gas that would form at the potentials of a programme join it.
 
+        Raises: NoConvergence, if it would not form.
+        """
+        relative = pressures([], relaxed.reduced[self._gas], [])
+        total = sum(relative)
+        if log(total) < _ROUNDING:
+            raise NoConvergence("The phases of the equilibrium could not be told apart.")
+        gas = [(j, y / total) for j, y in enumerate(relative, self._gas.start) if y > 0]
+        relaxed.append(gas, sum(x * (relaxed.costs[j] + log(x)) for j, x in gas))
 
-# ------------------------------------------------------------------ how much of them
+    def _purified(self, relaxed: Programme) -> Programme:
+        """At a basis of species, with the most plentiful in place of each gas that joined."""
+        basis = relaxed.copy()
+        for i, joined in enumerate(basis.basis):
+            if joined >= self._gas.stop:
+                plenty = {
+                    j: abs(basis.rows[i][j]) * exp(-max(relaxed.reduced[j], 0.0))
+                    for j in range(self._gas.start, self._gas.stop)
+                    if j not in basis.basis
+                }
+                basis.pivot(i, max(plenty, key=lambda j: plenty[j]))
+        programme = self._blank.copy()
+        programme.price(relaxed.costs[self._blank.first : self._gas.stop])
+        programme.move_to(basis.basis)
+        return programme
 
+    # ------------------------------------------------------------------ phases and amounts
 
-def _polished(
-    problem: Problem, g: Floats, h: Floats, point: _Point, active: Iterable[int]
-) -> Minimum | None:
-    """The minimum with the phases in ``active``, mended where a sign shows that it is not one."""
-    tried: set[frozenset[int]] = set()
-    waiting = [frozenset(active)]  # the most promising last
-    while waiting and len(tried) < _MOST_GUESSES:
-        phases = waiting.pop()
-        if not phases or phases in tried:
-            continue
-        tried.add(phases)
-        solved = _with_phases(problem, g, h, point, sorted(phases))
-        if solved is None:
-            # Phases that do not go together: one of them has to yield, the scarcest first.
-            plenty = sorted(phases, key=lambda j: -_amount(point, j))
-            waiting.extend(phases - {j} for j in plenty)
-            continue
-        view = _view(problem, g, h, solved)
-        better = _mended(problem, solved, view, phases)
-        if better is None:
-            return _minimum(solved, view, sorted(phases))
-        waiting.append(better)
-    return None
-
-
-def _mended(
-    problem: Problem, solved: _Point, view: _View, phases: frozenset[int]
-) -> frozenset[int] | None:
-    """The phases with the worst wrong one exchanged, or None if all signs are right."""
-    least = min(phases, key=lambda j: _amount(solved, j))
-    if _amount(solved, least) < -_TOLERANCE:
-        return phases - {least}
-    slacks = {j: float(slack) for j, slack in enumerate(view.slack) if j not in phases}
-    if _GAS not in phases and len(view.fractions):
-        slacks[_GAS] = view.gas_slack
-    nearest = min(slacks, key=lambda j: slacks[j], default=None)
-    if nearest is None or slacks[nearest] >= -_TOLERANCE:
+    def _exchanged(
+        self, programme: Programme, potentials: Row, log_total: float | None
+    ) -> _State | None:
+        """The minimum, from a basis that is mended where signs show that it is wrong."""
+        tried: set[frozenset[int]] = set()
+        while len(tried) < _MOST_EXCHANGES and frozenset(programme.basis) not in tried:
+            tried.add(frozenset(programme.basis))
+            state = self._settled(programme, potentials, log_total)
+            if state is None or state.is_minimum:
+                return state
+            exchange = self._exchange(state)
+            if exchange is None:
+                return None
+            potentials = self._entered(state, *exchange)
+            programme.pivot(*exchange)
+            if log_total is None or self._log_total(programme) is None:
+                log_total = self._log_total(programme)
+            else:
+                log_total = state.log_total
         return None
-    return (phases | {nearest}) - _replaced(problem, solved, view, phases, nearest)
 
-
-def _amount(point: _Point, number: int) -> float:
-    return point.gas if number == _GAS else float(point.condensed[number])
-
-
-def _replaced(
-    problem: Problem, point: _Point, view: _View, phases: frozenset[int], entering: int
-) -> set[int]:
-    """The phase that an entering one uses up first, if it is made of the atoms of those present.
-
-    Otherwise the balances have room for one phase more, and none is replaced.
-    """
-    numbers = sorted(phases)
-    columns = np.array([_atoms(problem, view, j) for j in numbers]).T
-    wanted = _atoms(problem, view, entering)
-    shares = np.linalg.lstsq(columns, wanted, rcond=None)[0]
-    if np.abs(columns @ shares - wanted).max() > _TOLERANCE:
-        return set()
-    used = {j: _amount(point, j) / s for j, s in zip(numbers, shares, strict=True) if s > 1e-9}
-    return {min(used, key=lambda j: used[j])} if used else set()
-
-
-def _atoms(problem: Problem, view: _View, number: int) -> Floats:
-    atoms: Floats = view.gas_atoms if number == _GAS else problem.condensed[:, number]
-    return atoms
-
-
-def _minimum(solved: _Point, view: _View, active: list[int]) -> Minimum:
-    total = max(solved.gas, 0.0) if _GAS in active else 0.0
-    return Minimum(
-        condensed=np.maximum(solved.condensed, 0.0),
-        gas=total * view.fractions,
-        fractions=view.fractions,
-        saturation=math.exp(-view.gas_slack) if len(view.fractions) else 0.0,
-        potentials=solved.potentials,
-        active=tuple(active),
-    )
-
-
-def _with_phases(
-    problem: Problem, g: Floats, h: Floats, start: _Point, active: list[int]
-) -> _Point | None:
-    """Potentials and amounts for which exactly the phases in ``active`` meet their conditions."""
-    numbers = [j for j in active if j != _GAS]
-    solved = _Point(start.potentials, np.zeros_like(g), 0.0)
-    if _GAS not in active:
-        return _without_gas(problem, g, solved, numbers)
-    solved.condensed[numbers] = np.maximum(start.condensed[numbers], 0.0)
-    solved.gas = max(start.gas, 1e-6)
-    return _newton(problem, g, h, solved, numbers)
-
-
-def _without_gas(problem: Problem, g: Floats, point: _Point, numbers: list[int]) -> _Point | None:
-    A = problem.condensed[:, numbers]
-    amounts = np.linalg.lstsq(A, problem.totals, rcond=None)[0]
-    if np.abs(A @ amounts - problem.totals).max() > _TOLERANCE:
-        return None
-    missing = g[numbers] - point.potentials @ A
-    point.potentials = point.potentials + np.linalg.lstsq(A.T, missing, rcond=None)[0]
-    point.condensed[numbers] = amounts
-    return point
-
-
-def _newton(
-    problem: Problem, g: Floats, h: Floats, point: _Point, numbers: list[int]
-) -> _Point | None:
-    """Newton's method on balances, saturated condensed phases and a gas of the given pressure."""
-    A, B = problem.condensed[:, numbers], problem.gas
-    m, k = A.shape
-    J = np.zeros((m + k + 1, m + k + 1))
-    J[:m, m:-1], J[m:-1, :m] = A, A.T
-    # Where no phase fixes a combination of potentials it stays as it is.
-    ridge = 1e-12 * np.eye(m)
-    smallest = np.inf
-    for _ in range(_MOST_CORRECTIONS):
-        view = _view(problem, g, h, point)
-        errors = np.concatenate([view.residual, view.slack[numbers], [view.gas_slack]])
-        largest = float(np.abs(errors).max())
-        if largest < _SOLVED or (largest < _ROUNDING and largest > 0.1 * smallest):
-            return point
-        smallest = min(smallest, largest)
-        J[:m, :m] = point.gas * _spread(B, view) + ridge
-        J[:m, -1] = J[-1, :m] = view.gas_atoms
-        try:
-            step = np.linalg.solve(J, errors)
-        except np.linalg.LinAlgError:  # more phases than balances
+    def _settled(
+        self, programme: Programme, potentials: Row, log_total: float | None
+    ) -> _State | None:
+        """The gas over the condensed species of the basis, or that there is none."""
+        gas_rows = self._gas_rows(programme)
+        potentials = potentials.copy()
+        if log_total is None:
+            # None of these is there; half saturated they leave room for the others.
+            for i in gas_rows:
+                potentials[i] = -log(2 * len(gas_rows))
+            return self._state(programme, potentials, None)
+        gas = settled(
+            [programme.rows[i][self._gas] for i in gas_rows],
+            programme.reduced[self._gas],
+            [programme.rows[i][0] for i in gas_rows],
+            Gas([potentials[i] for i in gas_rows], log_total),
+        )
+        if gas is None:
             return None
-        # Potentials enter in an exponent: longer steps than 2 R T would overshoot.
-        length = min(1.0, 2.0 / max(float(np.abs(step[:m]).max()), 1e-300))
-        point.potentials = point.potentials + length * step[:m]
-        point.condensed[numbers] += length * step[m:-1]
-        point.gas += length * step[-1]
-    return None
+        for i, u in zip(gas_rows, gas.potentials, strict=True):
+            potentials[i] = u
+        return self._state(programme, potentials, gas.log_total)
+
+    def _state(self, programme: Programme, potentials: Row, log_total: float | None) -> _State:
+        gas_rows = self._gas_rows(programme)
+        u = [potentials[i] for i in gas_rows]
+        rows = [programme.rows[i] for i in gas_rows]
+        relative = pressures([r[self._gas] for r in rows], programme.reduced[self._gas], u)
+        total = 0.0 if log_total is None else exp(log_total)
+        amounts = [
+            0.0 if self._is_gas(j) else row[0] - total * sum(map(mul, row[self._gas], relative))
+            for row, j in zip(programme.rows, programme.basis, strict=True)
+        ]
+        slacks = programme.reduced[self._condensed]
+        for potential, row in zip(u, rows, strict=True):
+            if potential:
+                takes = row[self._condensed]
+                slacks = [a - potential * b for a, b in zip(slacks, takes, strict=True)]
+        return _State(programme, potentials, log_total, relative, amounts, slacks)
+
+    def _exchange(self, state: _State) -> tuple[int, int] | None:
+        """Which row leaves the basis and which column enters, or None if nothing fits."""
+        if min(state.amounts) < -_TOLERANCE:
+            i = state.amounts.index(min(state.amounts))
+            return self._replaced_by_gas(state, i)
+        if min(state.slacks, default=0.0) < -_TOLERANCE:
+            return self._room_for(state, state.slacks.index(min(state.slacks)))
+        return self._first_bubble(state)
+
+    def _replaced_by_gas(self, state: _State, i: int) -> tuple[int, int] | None:
+        """For a condensed species that the gas takes up: the gas that takes most of it."""
+        row = state.programme.rows[i][self._gas]
+        taken = list(map(mul, row, state.relative))
+        j = taken.index(max(taken))
+        return (i, self._gas.start + j) if row[j] > _NEGLIGIBLE else None
+
+    def _room_for(self, state: _State, condensed: int) -> tuple[int, int] | None:
+        """For a condensed species that forms: the scarcest gas it is made of, or what it uses up.
+
+        A gas in the basis only serves to express the others; any of them does that.
+        """
+        j = self._condensed.start + condensed
+        column = [row[j] for row in state.programme.rows]
+        gas_rows = [i for i in self._gas_rows(state.programme) if abs(column[i]) > _NEGLIGIBLE]
+        if gas_rows:
+            return max(gas_rows, key=lambda i: abs(column[i]) * exp(-state.potentials[i])), j
+        return self._used_up(state, j)
+
+    def _first_bubble(self, state: _State) -> tuple[int, int] | None:
+        """Where a gas forms that was not there: the most plentiful one, for what it uses up."""
+        basis = state.programme.basis
+        others = [j for j in range(self._gas.start, self._gas.stop) if j not in basis]
+        j = max(others, key=lambda j: state.relative[j - self._gas.start], default=None)
+        return None if j is None else self._used_up(state, j)
+
+    def _used_up(self, state: _State, j: int) -> tuple[int, int] | None:
+        rows = state.programme.rows
+        using = [i for i, row in enumerate(rows) if row[j] > _NEGLIGIBLE]
+        i = min(using, key=lambda i: state.amounts[i] / rows[i][j], default=None)
+        return None if i is None else (i, j)
+
+    def _entered(self, state: _State, i: int, j: int) -> Row:
+        """The potentials once column ``j`` has taken the place of row ``i``."""
+        potentials = state.potentials.copy()
+        potentials[i] = 0.0
+        if self._is_gas(j):
+            rows = state.programme.rows
+            worth = sum(u * row[j] for u, row in zip(state.potentials, rows, strict=True))
+            potentials[i] = worth - state.programme.reduced[j]
+        return potentials
+
+    # ------------------------------------------------------------------ telling
+
+    def _minimum(self, found: _State) -> Minimum:
+        programme, scale = found.programme, self._scale
+        gas_total = 0.0 if found.log_total is None else exp(found.log_total) * scale
+        condensed = [0.0] * (self._condensed.stop - self._condensed.start)
+        for amount, j in zip(found.amounts, programme.basis, strict=True):
+            if self._condensed.start <= j < self._condensed.stop:
+                condensed[j - self._condensed.start] = max(amount, 0.0) * scale
+        pressure = sum(found.relative) or 1.0
+        worth = [
+            programme.costs[j] + u for j, u in zip(programme.basis, found.potentials, strict=True)
+        ]
+        inverse = zip(*(row[1 : programme.first] for row in programme.rows), strict=True)
+        return Minimum(
+            condensed=condensed,
+            gas=[gas_total * y for y in found.relative],
+            fractions=[y / pressure for y in found.relative],
+            potentials=[sum(map(mul, worth, column)) for column in inverse],
+        )

@@ -3,9 +3,9 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
+from math import inf
 
 import numpy as np
-from numpy.typing import NDArray
 
 from potash.equilibria.errors import BadMixture, NoFeasibleComposition
 from potash.formulas import parse
@@ -35,17 +35,20 @@ class Candidate:
         here = next((s for s in self.segments if s.high > T), self.segments[-1])
         return f"{self.formula}({here.phase})"
 
-    def has_data_at(self, T: Floats) -> NDArray[np.bool_]:
-        """Whether its table holds each ``T`` (K)."""
-        held: NDArray[np.bool_] = (self.gibbs_energy.low <= T) & (self.gibbs_energy.high >= T)
-        return held
+    def has_data_at(self, T: float) -> bool:
+        """Whether its table holds ``T`` (K)."""
+        return self.gibbs_energy.low <= T <= self.gibbs_energy.high
+
+    def energy(self, T: float) -> float:
+        """Gibbs energy over R T at ``T`` (K); infinite where there are no data."""
+        return float(self.gibbs_energy(T)) / (GAS_CONSTANT * T) if self.has_data_at(T) else inf
 
     def energies(self, T: Floats) -> Floats:
-        """Gibbs energy over R T at each ``T`` (K); not a number where there are no data."""
-        held = self.has_data_at(T)
-        values = self.gibbs_energy(np.where(held, T, self.gibbs_energy.low))
-        energies: Floats = np.where(held, values / (GAS_CONSTANT * T), np.nan)
-        return energies
+        """As ``energy`` at each ``T`` (K)."""
+        curve = self.gibbs_energy
+        held = (curve.low <= T) & (curve.high >= T)
+        energies: Floats = np.where(held, curve(np.clip(T, curve.low, curve.high)), inf)
+        return energies / (GAS_CONSTANT * T)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -56,14 +59,18 @@ class Mixture:
     """
 
     elements: tuple[str, ...]
-    totals: Floats
+    totals: tuple[float, ...]
     condensed: tuple[Candidate, ...]
     gas: tuple[Candidate, ...]
 
-    def atoms(self, candidates: tuple[Candidate, ...]) -> Floats:
-        """Atoms of each element in each candidate, shape (elements, candidates)."""
-        columns = [[c.atoms.get(element, 0.0) for element in self.elements] for c in candidates]
-        return np.array(columns, dtype=float).reshape(-1, len(self.elements)).T
+    @property
+    def candidates(self) -> tuple[Candidate, ...]:
+        """All of them, condensed ones first."""
+        return (*self.condensed, *self.gas)
+
+    def atoms(self, candidates: tuple[Candidate, ...]) -> list[list[float]]:
+        """Atoms of each element in each candidate, shape (candidates, elements)."""
+        return [[c.atoms.get(element, 0.0) for element in self.elements] for c in candidates]
 
 
 def mixture(given: Mapping[str, QuantityLike], considered: Iterable[str] | None) -> Mixture:
@@ -85,19 +92,10 @@ def mixture(given: Mapping[str, QuantityLike], considered: Iterable[str] | None)
         )
     return Mixture(
         elements=elements,
-        totals=np.array(list(totals.values())),
+        totals=tuple(totals.values()),
         condensed=tuple(c for c in candidates if not c.is_gas),
         gas=tuple(c for c in candidates if c.is_gas),
     )
-
-
-def independent_rows(atoms: Floats) -> list[int]:
-    """Which balances are independent of those before, for atoms of shape (elements, species)."""
-    rows: list[int] = []
-    for i in range(len(atoms)):
-        if np.linalg.matrix_rank(atoms[[*rows, i]]) > len(rows):
-            rows.append(i)
-    return rows
 
 
 def _element_totals(given: Mapping[str, QuantityLike]) -> dict[str, float]:

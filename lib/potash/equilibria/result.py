@@ -1,22 +1,19 @@
 """``equilibrium`` at one temperature and pressure, ``sweep`` over many."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from html import escape
+from math import exp, log
 
 import numpy as np
-from numpy.typing import NDArray
 
 from potash.equilibria.errors import BadMixture, NoConvergence, NoFeasibleComposition
-from potash.equilibria.minimiser import Minimum, Problem, minimise
-from potash.equilibria.mixture import Candidate, Mixture, independent_rows, mixture
+from potash.equilibria.minimiser import Minimiser, Minimum
+from potash.equilibria.mixture import Candidate, Mixture, mixture
 from potash.properties.curves import Floats
 from potash.units import Quantity, QuantityLike, magnitude, show
 
-Held = NDArray[np.bool_]
-
 _TRACE = 1e-12  # of the atoms put in; smaller amounts are not listed
-_FEASIBLE = 1e-9  # of the largest total
 _LOWEST, _HIGHEST = 1e-12, 1e3  # bar, between which the pressure of a first gas is sought
 
 CAUTION = "Each condensed phase is taken as pure; melts that mix and rates are left out."
@@ -109,11 +106,10 @@ def equilibrium(
     quantities raise.
     Source: see ``potash.equilibria.minimiser``.
     """
-    T = np.array([_scalar("temperature", temperature, "K")])
-    p = np.array([_scalar("pressure", pressure, "bar")])
+    T = _scalar("temperature", temperature, "K")
+    p = _scalar("pressure", pressure, "bar")
     mixed = mixture(given, species)
-    (solved,) = _solved(mixed, T, p)
-    return _equilibrium(mixed, float(T[0]), float(p[0]), solved)
+    return _equilibrium(mixed, T, p, _Solver(mixed).at(T, p))
 
 
 def sweep(
@@ -133,15 +129,17 @@ def sweep(
     )
     mixed = mixture(given, species)
     amounts: dict[str, Floats] = {}
-    for i, solved in enumerate(_solved(mixed, T, p)):
-        for candidate, moles in _listed(mixed, solved):
+    solved = np.array([[*found.condensed, *found.gas] for found in _Solver(mixed).over(T, p)])
+    listed = np.where(solved > _TRACE * sum(mixed.totals), solved, 0.0)
+    for candidate, moles in zip(mixed.candidates, listed.T, strict=True):
+        for i in np.flatnonzero(moles).tolist():
             name = candidate.name_at(float(T[i]))
-            amounts.setdefault(name, np.zeros(len(T)))[i] = moles
+            amounts.setdefault(name, np.zeros(len(T)))[i] = moles[i]
     return Sweep(
         temperature=Quantity(T, "K"),
         pressure=Quantity(p, "bar"),
         amounts={name: Quantity(moles, "mol") for name, moles in amounts.items()},
-        notes=(CAUTION, *_notes(mixed, T, p)),
+        notes=(CAUTION, *_notes(mixed, float(T.min()), float(T.max()), float(p.max()))),
     )
 
 
@@ -162,25 +160,26 @@ def gas_pressure(
     Raises: BadMixture, if there is gas at any pressure up to 1000 bar, or none down to 1e-12 bar;
     and as ``equilibrium``.
     """
-    T = np.array([_scalar("temperature", temperature, "K")])
+    T = _scalar("temperature", temperature, "K")
     mixed = mixture(given, species)
-    low, high = np.log(_LOWEST), np.log(_HIGHEST)
-    if _has_gas(mixed, T, high) or not _has_gas(mixed, T, low):
+    solver = _Solver(mixed)
+
+    def has_gas(log_pressure: float) -> bool:
+        return sum(solver.at(T, exp(log_pressure)).gas) > 1e-9 * sum(mixed.totals)
+
+    low, high = log(_LOWEST), log(_HIGHEST)
+    at_any, at_low = has_gas(high), has_gas(low)
+    if at_any or not at_low:
         raise BadMixture(
-            f"At {T[0]:g} K there is gas over this charge "
-            + ("at any pressure" if _has_gas(mixed, T, high) else f"only below {_LOWEST:g} bar")
+            f"At {T:g} K there is gas over this charge "
+            + ("at any pressure" if at_any else f"only below {_LOWEST:g} bar")
             + ", so that no pressure marks where it begins to form."
         )
     while high - low > 1e-7:
         middle = (low + high) / 2
-        low, high = (middle, high) if _has_gas(mixed, T, middle) else (low, middle)
-    p = np.exp([low - 1e-6])
-    return _equilibrium(mixed, float(T[0]), float(p[0]), _solved(mixed, T, p)[0])
-
-
-def _has_gas(mixed: Mixture, T: Floats, log_pressure: float) -> bool:
-    gas = _solved(mixed, T, np.exp([log_pressure]))[0].gas
-    return bool(gas.sum() > 1e-9 * mixed.totals.sum())
+        low, high = (middle, high) if has_gas(middle) else (low, middle)
+    p = exp(low - 1e-6)
+    return _equilibrium(mixed, T, p, solver.at(T, p))
 
 
 # ------------------------------------------------------------------ solving
@@ -193,62 +192,44 @@ def _scalar(name: str, value: QuantityLike, unit: str) -> float:
     return float(number)
 
 
-def _solved(mixed: Mixture, T: Floats, p: Floats) -> list[Minimum]:
-    """The minimum at each temperature and pressure, each from the one before."""
-    g = np.array([c.energies(T) for c in mixed.condensed]).reshape(-1, len(T)).T
-    h = np.array([c.energies(T) for c in mixed.gas]).reshape(-1, len(T)).T + np.log(p)[:, None]
-    solved: list[Minimum] = []
-    held: tuple[bytes, bytes] | None = None
-    for i in range(len(T)):
-        here, gas_here = np.isfinite(g[i]), np.isfinite(h[i])
-        if held != (here.tobytes(), gas_here.tobytes()):
-            problem = _problem(mixed, here, gas_here, float(T[i]))
-            held, start = (here.tobytes(), gas_here.tobytes()), None
+class _Solver:
+    """A mixture at one temperature and pressure after another, each from the one before."""
+
+    def __init__(self, mixed: Mixture) -> None:
+        self._mixed = mixed
+        self._minimiser = Minimiser(
+            mixed.atoms(mixed.condensed), mixed.atoms(mixed.gas), mixed.totals
+        )
+
+    def at(self, T: float, p: float) -> Minimum:
+        """The minimum at ``T`` (K) and ``p`` (bar).
+
+        Raises: NoFeasibleComposition, NoConvergence.
+        """
+        return self._solve(T, p, [c.energy(T) for c in self._mixed.candidates])
+
+    def over(self, T: Floats, p: Floats) -> list[Minimum]:
+        """The minimum at each of several temperatures and pressures, shape (n,)."""
+        energies = np.array([c.energies(T) for c in self._mixed.candidates]).T
+        return list(map(self._solve, T.tolist(), p.tolist(), energies.tolist()))
+
+    def _solve(self, T: float, p: float, energies: list[float]) -> Minimum:
+        condensed = len(self._mixed.condensed)
+        log_p = log(p)
         try:
-            start = minimise(problem, g[i][here], h[i][gas_here], start)
-        except NoConvergence as problem_met:
+            return self._minimiser.at(
+                energies[:condensed], [energy + log_p for energy in energies[condensed:]]
+            )
+        except NoFeasibleComposition:
+            raise NoFeasibleComposition(_infeasible(self._mixed, T)) from None
+        except NoConvergence as problem:
             raise NoConvergence(
-                f"{problem_met} Conditions: {T[i]:g} K, {p[i]:g} bar. Slightly other ones may do."
+                f"{problem} Conditions: {T:g} K, {p:g} bar. Slightly other ones may do."
             ) from None
-        solved.append(_over_all(start, here, gas_here))
-    return solved
 
 
-def _problem(mixed: Mixture, here: Held, gas_here: Held, T: float) -> Problem:
-    """The balances with the species that have data at ``T``.
-
-    Raises: NoFeasibleComposition, unless amounts of at least zero can meet all balances.
-    """
-    from scipy.optimize import nnls  # loads slowly
-
-    condensed = mixed.atoms(mixed.condensed)[:, here]
-    gas = mixed.atoms(mixed.gas)[:, gas_here]
-    columns = np.hstack([condensed, gas])
-    if not columns.shape[1] or nnls(columns, mixed.totals)[1] > _FEASIBLE * mixed.totals.max():
-        candidates = (*mixed.condensed, *mixed.gas)
-        held = np.concatenate([here, gas_here])
-        names = [c.name_at(T) for c, is_held in zip(candidates, held, strict=True) if is_held]
-        raise NoFeasibleComposition(_infeasible(mixed, T, names))
-    rows = independent_rows(columns)
-    return Problem(condensed[rows], gas[rows], mixed.totals[rows])
-
-
-def _over_all(found: Minimum, here: Held, gas_here: Held) -> Minimum:
-    """``found`` with zeros for the species that had no data."""
-    condensed, gas, fractions = (
-        np.zeros(len(here)),
-        np.zeros(len(gas_here)),
-        np.zeros(len(gas_here)),
-    )
-    condensed[here], gas[gas_here], fractions[gas_here] = (
-        found.condensed,
-        found.gas,
-        found.fractions,
-    )
-    return replace(found, condensed=condensed, gas=gas, fractions=fractions)
-
-
-def _infeasible(mixed: Mixture, T: float, names: list[str]) -> str:
+def _infeasible(mixed: Mixture, T: float) -> str:
+    names = [c.name_at(T) for c in mixed.candidates if c.has_data_at(T)]
     put_in = ", ".join(
         f"{total:g} mol {element}"
         for element, total in zip(mixed.elements, mixed.totals, strict=True)
@@ -262,40 +243,32 @@ def _infeasible(mixed: Mixture, T: float, names: list[str]) -> str:
 # ------------------------------------------------------------------ telling
 
 
-def _listed(mixed: Mixture, solved: Minimum) -> list[tuple[Candidate, float]]:
-    moles = np.concatenate([solved.condensed, solved.gas])
-    least = _TRACE * mixed.totals.sum()
-    candidates = (*mixed.condensed, *mixed.gas)
-    return [(c, float(n)) for c, n in zip(candidates, moles, strict=True) if n > least]
-
-
 def _equilibrium(mixed: Mixture, T: float, p: float, solved: Minimum) -> Equilibrium:
-    listed = sorted(_listed(mixed, solved), key=lambda pair: -pair[1])
-    gas = float(solved.gas.sum())
-    candidates = (*mixed.condensed, *mixed.gas)
-    here = [c for c in candidates if c.has_data_at(np.array([T]))[0]]
+    least = _TRACE * sum(mixed.totals)
+    moles = zip(mixed.candidates, [*solved.condensed, *solved.gas], strict=True)
+    listed = sorted(((c, n) for c, n in moles if n > least), key=lambda pair: -pair[1])
+    gas = sum(solved.gas)
     return Equilibrium(
         temperature=Quantity(T, "K"),
         pressure=Quantity(p, "bar"),
         amounts={c.name_at(T): Quantity(n, "mol") for c, n in listed},
         partial_pressures={
-            c.name_at(T): Quantity(n / gas * p, "bar") for c, n in listed if c.is_gas and gas > 0
+            c.name_at(T): Quantity(n / gas * p, "bar") for c, n in listed if c.is_gas
         },
-        considered=tuple(c.name_at(T) for c in here),
-        notes=(CAUTION, *_notes(mixed, np.array([T]), np.array([p]))),
+        considered=tuple(c.name_at(T) for c in mixed.candidates if c.has_data_at(T)),
+        notes=(CAUTION, *_notes(mixed, T, T, p)),
     )
 
 
-def _notes(mixed: Mixture, T: Floats, p: Floats) -> list[str]:
-    """Which species had no data, where that could matter."""
-    candidates = (*mixed.condensed, *mixed.gas)
-    short = [c for c in candidates if T.min() < c.gibbs_energy.low or T.max() > c.gibbs_energy.high]
+def _notes(mixed: Mixture, coldest: float, hottest: float, p: float) -> list[str]:
+    """Which species had no data, where that could matter up to a pressure ``p``."""
     # At 1 bar and less a condensed phase whose table ends at its boiling point has boiled.
     missing = [
-        c for c in short
-        if p.max() > 1 or T.min() < c.gibbs_energy.low or not _boils(c, mixed)
+        c for c in mixed.candidates
+        if coldest < c.gibbs_energy.low
+        or (hottest > c.gibbs_energy.high and (p > 1 or not _boils(c, mixed)))
     ]  # fmt: skip
-    names = ", ".join(dict.fromkeys(c.name_at(float(T.max())) for c in missing))
+    names = ", ".join(dict.fromkeys(c.name_at(hottest) for c in missing))
     return [f"Left out where they have no data: {names}."] if names else []
 
 
