@@ -49,6 +49,7 @@ class BeadMotion:
     drainage_time: shortest and longest order of magnitude until two such beads merge (s), for a
         bare and for a stiff, oxidised surface.
     interfacial_tension: metal against liquid (N/m), by Antonoff's rule.
+    liquid_density, viscosity: of the liquid; metal_viscosity: of the melt.
     notes: what was assumed. sources: of the data and the equations.
     """
 
@@ -67,6 +68,9 @@ class BeadMotion:
     bond_number: float
     largest_round_bead: Quantity
     drainage_time: tuple[Quantity, Quantity]
+    liquid_density: Quantity
+    viscosity: Quantity
+    metal_viscosity: Quantity
     notes: tuple[str, ...]
     sources: tuple[str, ...]
 
@@ -74,6 +78,12 @@ class BeadMotion:
     def is_round(self) -> bool:
         """Whether the bead stays near-spherical."""
         return self.bond_number <= ROUND
+
+    @property
+    def merging_in_words(self) -> str:
+        """The two orders of magnitude of ``drainage_time``: "0.001 s to 1 s"."""
+        bare, stiff = self.drainage_time
+        return f"{_decade(bare)} to {_decade(stiff)}"
 
     def _repr_html_(self) -> str:
         import html
@@ -86,21 +96,21 @@ class BeadMotion:
         return f"<table>{rows}</table><p>{notes}</p>"
 
     def rows(self) -> tuple[tuple[str, str], ...]:
-        """Name and text of each figure, for a table."""
-        bare, stiff = self.drainage_time
+        """Name and text of each figure, for a table; ± twice the standard uncertainty."""
+        difference, spread = self.density_difference, self.density_uncertainty
         return (
             ("Bead", f"{show(self.diameter, 3, 'mm')} of {self.metal} in {self.liquid}"),
             ("Temperature", in_celsius(self.temperature.m_as("K"))),
             ("It", self.direction),
             (
                 "Liquid minus metal",
-                f"{show(self.density_difference)} ± {show(self.density_uncertainty, 1)}",
+                f"{show_number(difference.magnitude, 2)} ± {2 * spread.magnitude:.0f}\u00a0kg/m³",
             ),
             ("Terminal velocity", show(self.velocity, 2, "cm/s")),
             ("Reynolds number", show_number(self.reynolds_number, 2)),
             ("Bond number", show_number(self.bond_number, 2)),
             ("Largest round bead", show(self.largest_round_bead, 2, "mm")),
-            ("Two beads merge after about", f"{_decade(bare)} to {_decade(stiff)}"),
+            ("Two beads merge after about", self.merging_in_words),
         )
 
 
@@ -125,9 +135,9 @@ def bead(
     melt.require_molten(T.magnitude)
     difference, uncertainty = density_difference(melt, bath, T)
     tension, assumed = interfacial_tension(melt, bath, T)
-    viscosity = bath.value("viscosity", T)
+    viscosity, density = bath.value("viscosity", T), bath.density(T)
     push = Quantity(abs(difference.magnitude), "kg/m^3")
-    velocity = terminal_velocity(d, push, bath.density(T), viscosity)
+    velocity = terminal_velocity(d, push, density, viscosity)
     return BeadMotion(
         metal=melt.name,
         liquid=bath.name,
@@ -139,7 +149,7 @@ def bead(
         stokes_velocity=stokes_velocity(d, push, viscosity),
         circulating_velocity=circulating_velocity(d, push, viscosity, melt.viscosity(T)),
         velocity=velocity,
-        reynolds_number=reynolds_number(d, velocity, bath.density(T), viscosity),
+        reynolds_number=reynolds_number(d, velocity, density, viscosity),
         interfacial_tension=tension,
         bond_number=bond_number(d, push, tension),
         largest_round_bead=largest_round_bead(push, tension),
@@ -147,7 +157,10 @@ def bead(
             drainage_time(d, push, melt.viscosity(T), tension, bare=True),
             drainage_time(d, push, viscosity, tension, bare=False),
         ),
-        notes=(assumed, *_notes(d, velocity, bath.density(T), viscosity)),
+        liquid_density=density,
+        viscosity=viscosity,
+        metal_viscosity=melt.viscosity(T),
+        notes=(assumed, *_notes(d, velocity, density, viscosity)),
         sources=_sources(melt, bath),
     )
 
@@ -399,11 +412,16 @@ def _sources(melt: Metal, bath: Liquid) -> tuple[str, ...]:
 
 
 def _decade(time: Quantity) -> str:
-    """A time as an order of magnitude: "0.01 s", "100 s"."""
+    """A time as an order of magnitude: "10 µs", "100 ms", "1000 s"."""
     seconds = time.m_as("s")
     if seconds == 0:
-        return "0 s"
-    return f"{10.0 ** round(math.log10(seconds)):g}\u00a0s"
+        return "0\u00a0s"
+    decade = 10.0 ** round(math.log10(seconds))
+    unit, factor = next(
+        (one for one in (("s", 1.0), ("ms", 1e3), ("µs", 1e6)) if decade * one[1] >= 0.99),
+        ("ns", 1e9),
+    )
+    return f"{decade * factor:.0f}\u00a0{unit}"
 
 
 def _size(diameter: QuantityLike) -> Any:

@@ -152,6 +152,11 @@ def in_celsius(T: float) -> str:
     return f"{celsius}\u00a0°C"
 
 
+def in_whole_celsius(T: float) -> str:
+    """A temperature in K that is known to a degree at best: "87 °C"."""
+    return in_celsius(round(T - _ZERO_CELSIUS) + _ZERO_CELSIUS)
+
+
 @cache
 def _by_name() -> Mapping[str, Metal]:
     names = {name: one for one in metals() for name in (one.symbol, one.name)}

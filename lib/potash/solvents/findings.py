@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Mapping
 from functools import cache
 
 from potash.properties.liquids import LiquidRecord
-from potash.properties.metals import Metal, in_celsius
+from potash.properties.metals import Metal, in_celsius, in_whole_celsius
 from potash.solvents.candidates import Candidate, Known
 from potash.solvents.conditions import Conditions
 from potash.solvents.rulebook import rules
@@ -346,7 +346,7 @@ def _crossing_words(crossing: Crossing | None) -> str:
     above = "sinks" if crossing.sinks_above else "rises"
     band = (crossing.high - crossing.low) / 2
     return (
-        f" The densities cross at {in_celsius(round(crossing.temperature))} (± {band:.0f} K); "
+        f" The densities cross at {in_whole_celsius(crossing.temperature)} (± {band:.0f} K); "
         f"above that the metal {above}."
     )
 

@@ -98,14 +98,19 @@ class Verdict:
         return tuple(finding for finding in self.findings if finding.outcome == outcome)
 
     @property
+    def by_weight(self) -> tuple[Finding, ...]:
+        """All findings: failed, with care, without data, passed; reactions first in each."""
+        return tuple(
+            finding
+            for outcome in (FAILED, CARE, NO_DATA, PASSED)
+            for finding in sorted(self.of_outcome(outcome), key=_reactions_first)
+        )
+
+    @property
     def reasons(self) -> str:
         """Why not, in words: what failed, what needs care, what is unknown; reactions first."""
-        ordered = [
-            finding
-            for outcome in (FAILED, CARE, NO_DATA)
-            for finding in sorted(self.of_outcome(outcome), key=_reactions_first)
-        ]
-        return " ".join(finding.words for finding in ordered) or "No rule speaks against it."
+        speaking = [finding.words for finding in self.by_weight if finding.outcome != PASSED]
+        return " ".join(speaking) or "No rule speaks against it."
 
     @property
     def hangs_on_estimates(self) -> bool:
