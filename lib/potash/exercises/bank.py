@@ -109,9 +109,14 @@ def bank() -> Mapping[str, Exercise]:
     Raises: BadExercise.
     """
     exercises: dict[str, Exercise] = {}
-    for path in sorted(_BANK.glob("*.toml")):
+    for path in files():
         add(exercises, load(path), path.name)
     return exercises
+
+
+def files() -> list[Path]:
+    """The files of the bank, one a chapter."""
+    return sorted(_BANK.glob("*.toml"))
 
 
 def add(

@@ -83,6 +83,7 @@ class Course:
     credit: Mapping[Outcome, float]
     figures_cost: float
     settings: tuple[Setting, ...]
+    own_exercises: tuple[Path, ...] = ()
 
     @property
     def points(self) -> float:
@@ -122,6 +123,7 @@ def load(path: Path) -> Course:
         credit={**DEFAULT_CREDIT, **_credit(data.get("credit", {}))},
         figures_cost=float(data.get("figures_cost", 0)),
         settings=tuple(_settings(data["exercise"], exercises, path)),
+        own_exercises=tuple(_beside(path, name) for name in data.get("own_exercises", ())),
     )
 
 

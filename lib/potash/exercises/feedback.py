@@ -2,25 +2,35 @@
 
 Pages are plain HTML without scripts or links to anything. All text goes in escaped, and a content
 security policy forbids whatever might slip through to run or load.
+
+Pages of one course differ in a student's figures, answers and findings only. So the template is
+filled in once a course, with a slot wherever they differ; a page is then its pieces joined.
 """
 
 import base64
 import hashlib
-from collections.abc import Iterator, Mapping
-from functools import cache
+import re
+import secrets
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import cache, lru_cache
+from html import escape
 from pathlib import Path
 from typing import Any, Final
 
 from potash.errors import PotashError
 from potash.exercises.course import Course, Setting
+from potash.exercises.decisions import Decided, Standing
 from potash.exercises.exercise import Asked
 from potash.exercises.marking import MarkedExercise, MarkedSheet, Points
 from potash.exercises.outcomes import Finding, Outcome
 from potash.exercises.roster import Student
-from potash.exercises.variants import Figures
 from potash.exercises.writing import tolerance_in_words, written
 
 _FOLDER: Final = Path(__file__).with_name("templates")
+
+# A slot's name stands between two marks that nobody can guess, so that no text can hold one.
+_MARK: Final = secrets.token_hex(16)
+_SLOT: Final = re.compile(f"{_MARK}(.*?){_MARK}")
 
 # A second cue beside the colour, for print and for colour-blind readers.
 _SIGNS: Final[Mapping[Outcome, str]] = {
@@ -40,35 +50,153 @@ _FIGURES_SAY: Final = {
 }
 
 
-def page(
-    course: Course,
-    student: Student,
-    marked: MarkedSheet,
-    points: Points,
-    figures: Mapping[str, Figures],
-) -> str:
-    """The feedback page of one student, as HTML.
+class Pages:
+    """The feedback pages of one course."""
 
-    figures: those handed out, by exercise, also where the student left an exercise blank.
-    """
-    template, style, policy = _template()
-    return str(
-        template.render(
-            course=course,
-            due=course.due_text(),
-            student=student,
-            marked=marked,
-            points=points,
-            style=style,
-            policy=policy,
-            exercises=list(_exercises(course, marked, points, figures)),
+    def __init__(self, course: Course) -> None:
+        self._course = course
+        html = _template().render(
+            course=course, due=course.due_text(), exercises=_exercises(course), slot=_slot
         )
+        self._pieces = _SLOT.split(html)
+        # Every other piece is a slot's name, where its text goes.
+        self._slots = list(enumerate(self._pieces))[1::2]
+        self._notices = _notices_template()
+
+    def page(self, student: Student, marked: MarkedSheet, points: Points) -> str:
+        """The page of one student, as HTML."""
+        filled = self._about(student, marked, points)
+        rows = zip(self._course.settings, marked.exercises, strict=True)
+        for number, (setting, exercise) in enumerate(rows):
+            shares = points.shares[number]
+            filled[f"{number}.earned"] = _number(points.by_exercise[number])
+            for name, figure in exercise.figures.items():
+                filled[f"given.{number}.{name}"] = _escaped(figure)
+            _fill_answers(number, setting, exercise, shares, marked.decided, filled)
+        pieces = self._pieces.copy()
+        for place, name in self._slots:
+            pieces[place] = filled.get(name, "")
+        return "".join(pieces)
+
+    def _about(self, student: Student, marked: MarkedSheet, points: Points) -> dict[str, str]:
+        return {
+            "name": escape(student.name),
+            "id": escape(student.id),
+            "total": _number(points.total),
+            "recorded": escape(marked.recorded or "none"),
+            "notices": str(self._notices(marked=marked, points=points))
+            if marked.late or marked.flags or points.to_review or points.figures_cost
+            else "",
+        }
+
+
+def _fill_answers(
+    number: int,
+    setting: Setting,
+    exercise: MarkedExercise,
+    shares: Sequence[float],
+    decided: Decided,
+    filled: dict[str, str],
+) -> None:
+    rows = zip(setting.exercise.asked, exercise.typed, exercise.findings, shares, strict=True)
+    for asked, typed, finding, share in rows:
+        place = f"{number}.{asked.name}"
+        filled[f"{place}.typed"] = _escaped(typed) or "(blank)"
+        filled[f"{place}.finding"] = _finding(finding)
+        filled[f"{place}.key"] = _key(asked, exercise.key)
+        filled[f"{place}.earned"] = _number(setting.points_each * share)
+        if decided:
+            standing = decided.get((setting.exercise.id, asked.name))
+            filled[f"{place}.decided"] = _by_a_person(standing, typed) if standing else ""
+
+
+# Figures, and answers to a lesser degree, repeat from student to student.
+_escaped = lru_cache(8192)(escape)
+
+
+@lru_cache(4096)
+def _finding(finding: Finding) -> str:
+    kind = finding.outcome.name.lower().replace("_", "-")
+    slip = f": {escape(finding.slip)}" if finding.slip else ""
+    says = " ".join(filter(None, (finding.says, _FIGURES_SAY[finding.figures])))
+    sign = _SIGNS[finding.outcome]
+    return (
+        f'<span class="finding {kind}">{sign} {finding.outcome.value}{slip}</span>'
+        f"<br>{escape(says)}"
     )
 
 
+def _key(asked: Asked, values: Mapping[str, Any]) -> str:
+    if asked.kind == "text":
+        return ""
+    try:
+        return _escaped(written(asked, values))
+    except PotashError:
+        return ""
+
+
+def _by_a_person(standing: Standing, typed: str) -> str:
+    """What the people who mark say of an answer: that they decided, and their comment."""
+    marked = "<br><strong>Marked by a person.</strong>" if standing.holds_for(typed) else ""
+    comment = standing.comment.comment if standing.comment else ""
+    return marked + (f'<br><span class="comment">{escape(comment)}</span>' if comment else "")
+
+
+@lru_cache(4096)
+def _number(value: float) -> str:
+    return f"{value:.2f}".rstrip("0").rstrip(".")
+
+
+def _slot(*name: str | int) -> Any:
+    """A mark in the page where a student's own text goes; that text comes in escaped."""
+    import markupsafe
+
+    return markupsafe.Markup("{0}{1}{0}").format(_MARK, ".".join(map(str, name)))
+
+
+def _exercises(course: Course) -> Iterator[Mapping[str, Any]]:
+    for number, setting in enumerate(course.settings):
+        exercise = setting.exercise
+        slots = {given.name: _slot("given", number, given.name) for given in exercise.givens}
+
+        def told(text: str, slots: Mapping[str, Any] = slots) -> Any:
+            return _with_slots(text, slots)
+
+        yield {
+            "title": exercise.title,
+            "text": told(exercise.text),
+            "outcome": exercise.outcome,
+            "practice": setting.practice,
+            "weight": setting.weight,
+            "answers": [
+                {
+                    "name": asked.name,
+                    "prompt": told(asked.prompt),
+                    "tolerance": _tolerance(setting, asked),
+                }
+                for asked in exercise.asked
+            ],
+        }
+
+
+def _with_slots(text: str, slots: Mapping[str, Any]) -> Any:
+    """A text of an exercise, escaped, with a slot in place of every ``{given}``."""
+    import markupsafe
+
+    pieces = re.split(r"\{([A-Za-z_]\w*)\}", text)
+    shown = [markupsafe.escape(piece) for piece in pieces]
+    shown[1::2] = [slots[name] for name in pieces[1::2]]
+    return markupsafe.Markup("").join(shown)
+
+
+def _tolerance(setting: Setting, asked: Asked) -> str:
+    if asked.kind != "number":
+        return ""
+    return tolerance_in_words(asked, (setting.tolerances or {}).get(asked.name, asked.tolerance))
+
+
 @cache
-def _template() -> tuple[Any, str, str]:
-    """The template, its style sheet, and a policy that lets in just that style sheet."""
+def _environment() -> Any:
     import jinja2
 
     environment = jinja2.Environment(
@@ -78,59 +206,20 @@ def _template() -> tuple[Any, str, str]:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.filters["number"] = lambda value: f"{value:.2f}".rstrip("0").rstrip(".")
+    environment.filters["number"] = _number
+    return environment
+
+
+@cache
+def _template() -> Any:
+    """The template of a page, with its style sheet and a policy that lets in nothing but that."""
     style = (_FOLDER / "feedback.css").read_text(encoding="utf-8")
     digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
     policy = f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
-    return environment.get_template("feedback.html"), style, policy
+    return _environment().get_template("feedback.html", globals={"style": style, "policy": policy})
 
 
-def _exercises(
-    course: Course, marked: MarkedSheet, points: Points, figures: Mapping[str, Figures]
-) -> Iterator[Mapping[str, Any]]:
-    rows = zip(course.settings, marked.exercises, points.by_exercise, strict=True)
-    for setting, exercise, earned in rows:
-        handed_out = exercise.figures or figures[setting.exercise.id]
-        yield {
-            "title": setting.exercise.title,
-            "text": setting.exercise.told(setting.exercise.text, handed_out),
-            "outcome": setting.exercise.outcome,
-            "practice": setting.practice,
-            "earned": earned,
-            "weight": setting.weight,
-            "answers": list(_answers(course, setting, exercise, handed_out)),
-        }
-
-
-def _answers(
-    course: Course, setting: Setting, exercise: MarkedExercise, figures: Figures
-) -> Iterator[Mapping[str, Any]]:
-    values = setting.exercise.solve(figures)
-    rows = zip(setting.exercise.asked, exercise.typed, exercise.findings, strict=True)
-    for asked, typed, finding in rows:
-        tolerance = (setting.tolerances or {}).get(asked.name, asked.tolerance)
-        yield {
-            "prompt": setting.exercise.told(asked.prompt, figures),
-            "typed": typed,
-            "sign": _SIGNS[finding.outcome],
-            "kind": finding.outcome.name.lower().replace("_", "-"),
-            "finding": finding.outcome.value,
-            "slip": finding.slip,
-            "says": " ".join(filter(None, (finding.says, _FIGURES_SAY[finding.figures]))),
-            "key": _key(asked, values),
-            "tolerance": tolerance_in_words(asked, tolerance) if asked.kind == "number" else "",
-            "earned": _earned(course, setting, finding),
-        }
-
-
-def _key(asked: Asked, values: Mapping[str, Any]) -> str:
-    if asked.kind == "text":
-        return ""
-    try:
-        return written(asked, values)
-    except PotashError:
-        return ""
-
-
-def _earned(course: Course, setting: Setting, finding: Finding) -> float:
-    return setting.points_each * course.credit[finding.outcome]
+@cache
+def _notices_template() -> Callable[..., Any]:
+    render: Callable[..., Any] = _environment().get_template("notices.html").render
+    return render

@@ -1,22 +1,32 @@
 """The mark book (one line a student) and the review list (what a person should look at)."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
-from potash.exercises.course import Course
-from potash.exercises.marking import FOR_A_PERSON, MarkedSheet, Points
+from potash.exercises.course import Course, Setting
+from potash.exercises.decisions import Decided
+from potash.exercises.marking import FOR_A_PERSON, MarkedExercise, MarkedSheet, Points
+from potash.exercises.outcomes import Finding
+from potash.exercises.returns import Returned
 from potash.exercises.roster import Student
-from potash.exercises.spool import HandedIn
 from potash.exercises.tables import defused
 
 REVIEW_HEADER = ("file", "student", "exercise", "question", "what to look at", "typed")
+NOT_HANDED_IN = "not handed in"
+BY_HAND = ", by hand "
+
+_ABOUT = ("student", "name", "status", "points", "out of", "percent", "figures cost", "late")
+_HANDED_IN = ("to review", "answered at", "file", "file dated")
 
 ReviewRow = tuple[str, ...]
 
 
 def header(course: Course) -> list[str]:
-    """The mark book's columns: the totals, then each exercise that counts and its questions."""
-    columns = ["student", "name", "status", "points", "out of", "percent", "figures cost", "late"]
-    columns += ["to review", "answered at"]
+    """The mark book's columns: the totals, then each exercise that counts and its questions.
+
+    "answered at" is by the student's own clock, which can be wrong or forged; "file dated" is when
+    the file was last written here, which copying and downloading change. Neither is proof.
+    """
+    columns = [*_ABOUT, *_HANDED_IN]
     for setting in course.settings:
         if not setting.practice:
             columns.append(f"{setting.exercise.id} points")
@@ -25,16 +35,13 @@ def header(course: Course) -> list[str]:
 
 
 def line(
-    course: Course, student: Student, marked: MarkedSheet | None, points: Points | None
+    course: Course, student: Student, marked: MarkedSheet, points: Points, returned: Returned
 ) -> list[str]:
-    """One student's line; without a sheet it says so and leaves the marks empty."""
-    about = [student.id, defused(student.name)]
-    if marked is None or points is None:
-        empty = [""] * (len(header(course)) - 5)
-        return [*about, "not handed in", "", _number(course.points), *empty]
+    """The line of a student whose sheet was marked."""
     percent = 100 * points.total / course.points if course.points else 0.0
     cells = [
-        *about,
+        student.id,
+        defused(student.name),
         "marked",
         _number(points.total),
         _number(course.points),
@@ -43,55 +50,90 @@ def line(
         "late" if marked.late else "",
         str(points.to_review),
         marked.recorded,
+        defused(returned.name),
+        returned.arrived,
     ]
-    for setting, exercise, earned in zip(
-        course.settings, marked.exercises, points.by_exercise, strict=True
-    ):
+    rows = zip(course.settings, marked.exercises, points.by_exercise, strict=True)
+    for setting, exercise, earned in rows:
         if not setting.practice:
             cells.append(_number(earned))
-            cells += [finding.outcome for finding in exercise.findings]
+            outcomes = [finding.outcome.value for finding in exercise.findings]
+            if marked.decided:
+                _note_decisions(setting, exercise, marked.decided, outcomes)
+            cells += outcomes
     return cells
 
 
-def review(
-    course: Course, marked: MarkedSheet, sheets: Sequence[tuple[HandedIn, MarkedSheet]]
-) -> Iterator[ReviewRow]:
-    """What a person should look at in the work of one student.
+def missing_line(course: Course, student: Student) -> list[str]:
+    """The line of a student without a sheet: it says so and leaves the marks empty."""
+    about = [student.id, defused(student.name), NOT_HANDED_IN, "", _number(course.points)]
+    return about + [""] * (len(header(course)) - len(about))
 
-    sheets: all that the student handed in, the one that counts (``marked``) first.
-    """
-    counted = sheets[0][0]
-    file, student = defused(counted.name), marked.student
+
+def review(
+    course: Course, marked: MarkedSheet, points: Points, returned: Returned
+) -> Iterator[ReviewRow]:
+    """What a person should look at in one marked sheet."""
+    file, student = defused(returned.name), marked.student
     for flag in marked.flags:
         yield file, student, "", "", defused(flag), ""
-    if marked.late:
-        yield file, student, "", "", f"late: last answer at {marked.recorded}", ""
-    for other, its in sheets[1:]:
-        yield from _other_sheet(course, counted, marked, other, its)
+    for flag in _about_time(marked, returned):
+        yield file, student, "", "", flag, ""
+    if points.to_review or marked.decided:
+        yield from _review_answers(course, marked, file)
+
+
+def _review_answers(course: Course, marked: MarkedSheet, file: str) -> Iterator[ReviewRow]:
     for setting, exercise in zip(course.settings, marked.exercises, strict=True):
         rows = zip(setting.exercise.asked, exercise.typed, exercise.findings, strict=True)
         for asked, typed, finding in rows:
-            if finding.outcome in FOR_A_PERSON and not setting.practice:
-                what = f"{finding.outcome}: {asked.notes or finding.says}"
-                row = (file, student, setting.exercise.id, asked.name)
+            what = "" if setting.practice else _to_look_at(finding, asked.notes)
+            standing = marked.decided.get((setting.exercise.id, asked.name))
+            if standing and standing.mark:
+                what = "" if standing.holds_for(typed) else _undecided(standing.mark.by)
+            if what:
+                row = (file, marked.student, setting.exercise.id, asked.name)
                 yield *row, defused(what), defused(typed)
 
 
-def _other_sheet(
-    course: Course, counted: HandedIn, marked: MarkedSheet, other: HandedIn, its: MarkedSheet
-) -> Iterator[ReviewRow]:
+def again(student: str, name: str, counted: str, differing: list[str]) -> ReviewRow:
     """A further sheet of the same student: kept, not counted, and named where it differs."""
-    differing = [
-        setting.exercise.id
-        for setting, mine, theirs in zip(
-            course.settings, marked.exercises, its.exercises, strict=True
-        )
-        if list(mine.typed) != list(theirs.typed)
-    ]
-    says = f"handed in again: {counted.name} counts, this one does not"
+    says = f"handed in again: {counted} counts, this one does not"
     if differing:
         says += f"; other answers in {', '.join(differing)}"
-    yield defused(other.name), marked.student, "", "", defused(says), ""
+    return defused(name), student, "", "", defused(says), ""
+
+
+def _about_time(marked: MarkedSheet, returned: Returned) -> Iterator[str]:
+    if marked.late:
+        yield f"late: last answer at {marked.recorded}"
+    if marked.recorded > returned.arrived:
+        # The other way round nothing follows: a file is written again whenever it is copied.
+        yield (
+            f"the last answer says {marked.recorded}, after the file was written here "
+            f"({returned.arrived}): a clock was wrong, or the times were changed"
+        )
+
+
+def _to_look_at(finding: Finding, notes: str) -> str:
+    if finding.outcome not in FOR_A_PERSON:
+        return ""
+    return f"{finding.outcome}: {notes or finding.says}"
+
+
+def _undecided(by: str) -> str:
+    return f"{by} decided about another answer than this one; the answer was changed since"
+
+
+def _note_decisions(
+    setting: Setting, exercise: MarkedExercise, decided: Decided, outcomes: list[str]
+) -> None:
+    """Put what a person gave beside the outcome that marking found."""
+    rows = zip(setting.exercise.asked, exercise.typed, strict=True)
+    for index, (asked, typed) in enumerate(rows):
+        standing = decided.get((setting.exercise.id, asked.name))
+        if standing and standing.mark and standing.holds_for(typed):
+            outcomes[index] += f"{BY_HAND}{standing.mark.credit:g}"
 
 
 def _number(value: float) -> str:

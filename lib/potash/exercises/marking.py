@@ -5,11 +5,13 @@ carries these; where it does not, they are found again from the register, and th
 """
 
 from collections.abc import Mapping, Sequence
+from datetime import datetime
 from typing import Any, Final, NamedTuple
 
 from potash.errors import PotashError
 from potash.exercises import sheet_file
 from potash.exercises.course import Course, Setting
+from potash.exercises.decisions import Decided, Decisions
 from potash.exercises.judging import BLANK, judge
 from potash.exercises.outcomes import Finding, Outcome
 from potash.exercises.register import Register, complete, read_register
@@ -26,19 +28,23 @@ class NotOurs(PotashError):
 class MarkedExercise(NamedTuple):
     """One exercise of one student: the figures handed out, the answers and their findings.
 
-    Typed answers and findings are in the order of the exercise's questions.
+    Typed answers and findings are in the order of the exercise's questions. key: what the figures
+    solve to, in SI. minutes: from the first recorded attempt to the last; None where fewer than
+    two moments are recorded.
     """
 
     figures: Figures
+    key: Mapping[str, Any]
     typed: Sequence[str]
     findings: Sequence[Finding]
+    minutes: float | None = None
 
 
 class MarkedSheet(NamedTuple):
     """A marked answer sheet; exercises are in the order of the course.
 
-    recorded: the time of its last answer. late: whether that lies past the due date. flags: what a
-    person should look at.
+    recorded: the time of its last answer, by the student's own clock. late: whether that lies past
+    the due date. flags: what a person should look at. decided: what people decided about it.
     """
 
     student: str
@@ -46,17 +52,25 @@ class MarkedSheet(NamedTuple):
     late: bool
     exercises: Sequence[MarkedExercise]
     flags: Sequence[str]
+    decided: Decided
 
 
 class Marker:
     """Marks the sheets of one course."""
 
-    def __init__(self, course: Course, students: Sequence[Student], secret: bytes) -> None:
+    def __init__(
+        self,
+        course: Course,
+        students: Sequence[Student],
+        secret: bytes,
+        decisions: Decisions | None = None,
+    ) -> None:
         self.course = course
-        self._students = students
-        self._names = {student.id for student in students}
+        self.students = {student.id: student for student in students}
         self._secret = secret
+        self._decisions = decisions or Decisions()
         self._issued: Register | None = None
+        self._completed = False
         self._due = f"{course.due_text()[:16].replace(' ', 'T')}:00Z" if course.due else "Z"
         self._set = {setting.exercise.id for setting in course.settings}
 
@@ -76,22 +90,29 @@ class Marker:
             strange = ", ".join(sorted(handed_in.keys() - self._set))[:200]
             flags.append(f"answers to exercises that were not set: {strange}")
         recorded = sheet_file.last_recorded(sheet)
-        return MarkedSheet(student, recorded, recorded > self._due, marked, flags)
+        decided = self._decisions.of(student)
+        return MarkedSheet(student, recorded, recorded > self._due, marked, flags, decided)
 
     def figures(self, setting: Setting, student: str) -> Figures:
         """The figures that ``student`` was handed for one exercise, found from the register."""
-        if self._issued is None:
-            issued = read_register(self.course)
-            self._issued = complete(self.course, self._students, self._secret, issued)
-        draw = self._issued[student][setting.exercise.id]
+        draw = self._draw(setting.exercise.id, student)
         return draw_figures(setting.exercise, self._secret, self.course.id, student, draw)
+
+    def _draw(self, exercise: str, student: str) -> int:
+        if self._issued is None:
+            self._issued = read_register(self.course)
+        if exercise not in self._issued.get(student, {}) and not self._completed:
+            everybody = tuple(self.students.values())
+            self._issued = complete(self.course, everybody, self._secret, self._issued)
+            self._completed = True
+        return self._issued[student][exercise]
 
     def _check_owner(self, sheet: Mapping[str, Any]) -> None:
         if sheet["course"] != self.course.id:
             raise NotOurs(
                 f"it is from the course {sheet['course']!r}; this course is {self.course.id!r}"
             )
-        if sheet["student"] not in self._names:
+        if sheet["student"] not in self.students:
             raise NotOurs(f"the class list names no student {sheet['student']!r}")
 
     def _mark_exercise(
@@ -99,13 +120,20 @@ class Marker:
     ) -> MarkedExercise:
         exercise = setting.exercise
         if row is None:
-            blank = [""] * len(exercise.asked)
-            return MarkedExercise({}, blank, [BLANK] * len(exercise.asked))
+            handed_out = self.figures(setting, student)
+            count = len(exercise.asked)
+            return MarkedExercise(
+                handed_out, exercise.solve(handed_out), [""] * count, [BLANK] * count
+            )
         figures, key = self._key(setting, student, row, flags)
         typed = sheet_file.latest(row)
         findings = judge(exercise, key, typed, setting.tolerances)
         return MarkedExercise(
-            figures, [typed.get(name, "") for name in findings], list(findings.values())
+            figures,
+            key,
+            [typed.get(name, "") for name in findings],
+            list(findings.values()),
+            _minutes(row["answers"]),
         )
 
     def _key(
@@ -132,29 +160,66 @@ class Marker:
         return genuine, exercise.solve(genuine)
 
 
+def _minutes(answers: Mapping[str, Sequence[Mapping[str, str]]]) -> float | None:
+    """The minutes between the first and the last recorded attempt at one exercise."""
+    moments = {attempt["at"] for attempts in answers.values() for attempt in attempts}
+    if len(moments) < 2:
+        return None
+    try:
+        first, last = (datetime.fromisoformat(moment) for moment in (min(moments), max(moments)))
+    except ValueError:  # the 45th of a month, from a sheet that was written by hand
+        return None
+    return (last - first).total_seconds() / 60
+
+
 class Points(NamedTuple):
-    """What a sheet earns: by exercise, the cost of careless figures, the total, and the open."""
+    """What a sheet earns: by exercise, by question, the cost of careless figures, the total.
+
+    shares: what each answer earned of its question's points, from 0 to 1, by exercise.
+    to_review: how many answers wait for a person.
+    """
 
     by_exercise: Sequence[float]
+    shares: Sequence[Sequence[float]]
     figures_cost: float
     total: float
     to_review: int
 
 
-def points_of(course: Course, exercises: Sequence[MarkedExercise]) -> Points:
-    """The points of a marked sheet; practice earns none, and no total is below nothing."""
-    credit = course.credit
+def points_of(course: Course, marked: MarkedSheet) -> Points:
+    """The points of a marked sheet; practice earns none, and no total is below nothing.
+
+    Where a person decided about the answer that stands, that decision counts.
+    """
     by_exercise: list[float] = []
-    careless = False
-    to_review = 0
-    for setting, marked in zip(course.settings, exercises, strict=True):
-        each = setting.points_each
-        earned = 0.0
-        for outcome, _, _, figures in marked.findings:
-            earned += each * credit[outcome]
-            if not setting.practice:
-                careless = careless or bool(figures)
-                to_review += outcome in FOR_A_PERSON
-        by_exercise.append(earned)
+    shares: list[list[float]] = []
+    careless, to_review = False, 0
+    for setting, exercise in zip(course.settings, marked.exercises, strict=True):
+        earned = [course.credit[finding.outcome] for finding in exercise.findings]
+        waiting = [finding.outcome in FOR_A_PERSON for finding in exercise.findings]
+        if marked.decided:
+            _let_people_decide(setting, exercise, marked.decided, earned, waiting)
+        shares.append(earned)
+        by_exercise.append(setting.points_each * sum(earned))
+        if not setting.practice:
+            careless = careless or any(finding.figures for finding in exercise.findings)
+            to_review += sum(waiting)
     cost = course.figures_cost if careless else 0.0
-    return Points(by_exercise, cost, max(sum(by_exercise) - cost, 0.0), to_review)
+    return Points(by_exercise, shares, cost, max(sum(by_exercise) - cost, 0.0), to_review)
+
+
+def _let_people_decide(
+    setting: Setting,
+    exercise: MarkedExercise,
+    decided: Decided,
+    earned: list[float],
+    waiting: list[bool],
+) -> None:
+    for index, (asked, typed) in enumerate(
+        zip(setting.exercise.asked, exercise.typed, strict=True)
+    ):
+        standing = decided.get((setting.exercise.id, asked.name))
+        if standing and standing.mark and standing.holds_for(typed):
+            assert standing.mark.credit is not None
+            earned[index] = standing.mark.credit
+            waiting[index] = False

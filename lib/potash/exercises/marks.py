@@ -1,33 +1,39 @@
-"""Marking a class: returned files in; mark book, feedback pages and review list out.
+"""Marking a class: returned files in; mark book, review list, item table and pages out.
 
-Sheets are marked one after the other and kept on disk until all are in, since a later one of the
-same student may count instead. Then the class list is gone through once. The same returns give the
-same bytes, whatever was in the folder before.
+Files are marked a chunk at a time, by whoever does the work, and what they come to is kept on disk
+until all are in, since a later sheet of the same student may count instead. Then the class list is
+gone through once. The same returns and decisions give the same bytes, however many worked on them
+and whatever was in the folder before; a run that was killed is completed by the next.
 """
 
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
+from shutil import rmtree
 from typing import Final
 
-from potash.exercises import feedback, markbook
+from potash.exercises import decisions, items, markbook, outputs
 from potash.exercises.assign import BadOutput, check_output
 from potash.exercises.course import Course
-from potash.exercises.formula import FormulaFailed
+from potash.exercises.items import Items
+from potash.exercises.job import CHUNK, FEEDBACK, WORK, Job, chunks, mark_again, mark_chunk, new_job
+from potash.exercises.likeness import Likeness
 from potash.exercises.markbook import REVIEW_HEADER, ReviewRow
-from potash.exercises.marking import MarkedSheet, Marker, NotOurs, Points, points_of
-from potash.exercises.returns import NoRecord, Returned, count_files, find_returns, read_returned
+from potash.exercises.report import HandedIn, Report
+from potash.exercises.returns import count_files, find_returns
 from potash.exercises.roster import Student
 from potash.exercises.secret import read_secret
-from potash.exercises.sheet_file import BadSheet
 from potash.exercises.spool import Spool
 from potash.exercises.tables import Table, defused
-from potash.files import write_atomically, writing_atomically
+from potash.exercises.workers import ThisProcess, Workers, choose
 
 MARK_BOOK: Final = "markbook.csv"
 REVIEW: Final = "review.csv"
-FEEDBACK: Final = "feedback"
+ITEMS: Final = "items.csv"
+
+_WORTH_PROCESSES: Final = 4 * CHUNK
+_ALIKE_NAMED: Final = 5
 
 Progress = Callable[[int, int], None]
 
@@ -39,6 +45,7 @@ class Summary:
     marked, missing: students with and without a sheet. files: returned files looked at. left_out:
     files that could not be marked, with the reason. to_review: lines of the review list. outcomes:
     how often each outcome came, in exercises that count. points: of all sheets together.
+    put_aside: tables that were edited by hand and kept under another name.
     """
 
     marked: int = 0
@@ -48,14 +55,15 @@ class Summary:
     left_out: list[tuple[str, str]] = field(default_factory=list)
     outcomes: Counter[str] = field(default_factory=Counter)
     points: float = 0.0
+    put_aside: list[Path] = field(default_factory=list)
 
-    def count(self, course: Course, marked: MarkedSheet, points: Points) -> None:
-        """Add one marked sheet."""
+    def count(self, course: Course, report: Report) -> None:
+        """Add the sheet that counts for one student."""
         self.marked += 1
-        self.points += points.total
-        for setting, exercise in zip(course.settings, marked.exercises, strict=True):
+        self.points += report.total
+        for setting, outcomes in zip(course.settings, report.outcomes, strict=True):
             if not setting.practice:
-                self.outcomes.update([finding.outcome for finding in exercise.findings])
+                self.outcomes.update(outcomes)
 
 
 def mark_returns(
@@ -65,46 +73,34 @@ def mark_returns(
     progress: Progress = lambda done, total: None,
     *,
     pages: bool = True,
+    workers: Workers | None = None,
 ) -> Summary:
     """Mark every file under ``returns`` and write mark book, review list and pages into ``to``.
 
-    One file that cannot be marked never stops the rest: it goes to the review list. Without
-    ``pages`` no feedback page is written.
+    returns: a folder, a zip file or a single file. One file that cannot be marked never stops the
+    rest: it goes to the review list. Without ``pages`` no feedback page is written. workers:
+    whoever does the work; left out, all cores where there is enough of it.
 
-    Raises: BadReturns; BadOutput; BadClassList; BadSecret; BadRegister.
+    Raises: BadReturns; BadOutput; BadClassList; BadSecret; BadRegister; WorkersLost.
     """
     students = course.students()
-    secret = read_secret(course.path)
+    read_secret(course.path)
     total = count_files(returns)
     check_output(to, course)
     _check_apart(to, returns)
-    _check_feedback(to)
-    marker = Marker(course, students, secret)
-    summary = Summary()
-    with Spool() as spool:
-        for returned in find_returns(returns):
-            summary.files += 1
-            _mark_one(returned, marker, spool, summary)
-            progress(summary.files, total)
-        progress(total, total)
-        try:
-            to.mkdir(exist_ok=True)
-            if pages:
-                (to / FEEDBACK).mkdir(exist_ok=True)
-            _Writer(marker, spool, summary, to / FEEDBACK if pages else None).write(students, to)
-        except OSError as reason:
-            raise BadOutput(f"{to} cannot be written to: {reason.strerror or reason}.") from reason
-    return summary
-
-
-def _mark_one(returned: Returned, marker: Marker, spool: Spool, summary: Summary) -> None:
+    _check_links(to)
+    if workers is None:
+        workers = choose() if total >= _WORTH_PROCESSES else ThisProcess()
     try:
-        marked = marker.mark(read_returned(returned))
-        spool.add(marked, returned.name, is_sheet=not returned.is_notebook)
-    except (BadSheet, NotOurs, FormulaFailed) as reason:
-        # The chapters that came along with an answer sheet need no review.
-        if not (isinstance(reason, NoRecord) and returned.beside_sheet):
-            summary.left_out.append((returned.name, str(reason)))
+        to.mkdir(exist_ok=True)
+        with outputs.alone(to):
+            _make_ready(to, with_pages=pages)
+            job = new_job(course, to, with_pages=pages)
+            summary = _mark(course, students, returns, job, workers, progress, total)
+            rmtree(job.work, ignore_errors=True)
+    except OSError as reason:
+        raise BadOutput(f"{to} cannot be written to: {reason.strerror or reason}.") from reason
+    return summary
 
 
 def _check_apart(to: Path, returns: Path) -> None:
@@ -116,63 +112,111 @@ def _check_apart(to: Path, returns: Path) -> None:
         )
 
 
-def _check_feedback(to: Path) -> None:
-    if (to / FEEDBACK).is_symlink():
-        raise BadOutput(
-            f"{to / FEEDBACK} is a link; pages are written into {to} and nowhere else. Remove it."
-        )
+def _check_links(to: Path) -> None:
+    for folder in (to / FEEDBACK, to / WORK):
+        if folder.is_symlink():
+            raise BadOutput(
+                f"{folder} is a link; pages are written into {to} and nowhere else. Remove it."
+            )
+
+
+def _make_ready(to: Path, *, with_pages: bool) -> None:
+    folders = (to / FEEDBACK, to / WORK)
+    for folder in folders if with_pages else folders[1:]:
+        folder.mkdir(exist_ok=True)
+    outputs.sweep(to, *folders)
+
+
+def _mark(
+    course: Course,
+    students: tuple[Student, ...],
+    returns: Path,
+    job: Job,
+    workers: Workers,
+    progress: Progress,
+    total: int,
+) -> Summary:
+    summary = Summary()
+    with Spool() as spool:
+        for done in workers.run(mark_chunk, chunks(job, find_returns(returns))):
+            summary.files += len(done.reports) + len(done.left_out)
+            summary.left_out += done.left_out
+            for line in done.reports:
+                spool.add(line)
+            progress(summary.files, max(summary.files, total))
+        progress(max(summary.files, total), max(summary.files, total))
+        _Writer(course, job, spool, summary).write(students, Path(job.to))
+    return summary
 
 
 class _Writer:
-    """Writes mark book, review list and pages of one run, student by student."""
+    """Writes the tables of one run, student by student."""
 
-    def __init__(self, marker: Marker, spool: Spool, summary: Summary, pages: Path | None) -> None:
-        self._course = marker.course
-        self._marker = marker
+    def __init__(self, course: Course, job: Job, spool: Spool, summary: Summary) -> None:
+        self._course = course
+        self._job = job
         self._spool = spool
         self._summary = summary
-        self._pages = pages
+        self._items = Items(course)
+        self._likeness = Likeness()
 
     def write(self, students: tuple[Student, ...], to: Path) -> None:
-        with (
-            writing_atomically(to / MARK_BOOK) as book_file,
-            writing_atomically(to / REVIEW) as review_file,
-        ):
-            self._book = Table(book_file, markbook.header(self._course))
-            self._review = Table(review_file, REVIEW_HEADER)
+        names = (REVIEW, ITEMS, MARK_BOOK)
+        with outputs.tables(to, names, self._summary.put_aside) as (review, item_table, book):
+            self._book = Table(book, markbook.header(self._course))
+            self._review = Table(review, REVIEW_HEADER)
             for name, reason in self._summary.left_out:
                 self._add_review((defused(name), "", "", "", defused(reason), ""))
+            for problem in decisions.read(to / decisions.LOG).problems:
+                self._add_review((decisions.LOG, "", "", "", defused(problem), ""))
             for student in students:
                 self._add_student(student)
+            self._add_alike()
+            table = Table(item_table, items.HEADER)
+            for row in self._items.rows():
+                table.row(row)
 
     def _add_student(self, student: Student) -> None:
-        course, summary = self._course, self._summary
-        sheets = [(place, self._spool.read(place)) for place in self._spool.handed_in(student.id)]
+        sheets = self._spool.handed_in(student.id)
         if not sheets:
-            summary.missing += 1
-            self._book.row(markbook.line(course, student, None, None))
+            self._summary.missing += 1
+            self._book.row(markbook.missing_line(self._course, student))
             return
-        marked = sheets[0][1]
-        points = points_of(course, marked.exercises)
-        summary.count(course, marked, points)
-        self._book.row(markbook.line(course, student, marked, points))
-        for row in markbook.review(course, marked, sheets):
+        report = self._spool.read(sheets[0])
+        if len(sheets) > 1 and self._job.pages:
+            mark_again(self._job, report.returned)
+        self._summary.count(self._course, report)
+        self._items.add(report)
+        self._likeness.add(student.id, report.alike)
+        self._book.row(report.line)
+        for row in report.review:
             self._add_review(row)
-        if self._pages is not None:
-            self._write_page(student, marked, points, self._pages / f"{student.id}.html")
+        for place in sheets[1:]:
+            self._add_other_sheet(report, sheets[0], self._spool.read(place))
+
+    def _add_other_sheet(self, counts: Report, place: HandedIn, other: Report) -> None:
+        answers = zip(self._course.settings, counts.answers, other.answers, strict=True)
+        differing = [setting.exercise.id for setting, mine, theirs in answers if mine != theirs]
+        row = markbook.again(counts.student, other.returned.name, place.name, differing)
+        self._add_review(row)
+
+    def _add_alike(self) -> None:
+        for number, members in self._likeness.groups():
+            exercise = self._course.settings[number].exercise.id
+            for student in members:
+                others = [other for other in members if other != student]
+                self._add_review(("", student, exercise, "", defused(_alike(others)), ""))
 
     def _add_review(self, row: ReviewRow) -> None:
         self._review.row(row)
         self._summary.to_review += 1
 
-    def _write_page(
-        self, student: Student, marked: MarkedSheet, points: Points, path: Path
-    ) -> None:
-        """Write one page, unless it is there already as it should be."""
-        figures = {
-            setting.exercise.id: exercise.figures or self._marker.figures(setting, student.id)
-            for setting, exercise in zip(self._course.settings, marked.exercises, strict=True)
-        }
-        text = feedback.page(self._course, student, marked, points, figures)
-        if not (path.is_file() and not path.is_symlink() and path.read_bytes() == text.encode()):
-            write_atomically(path, text)
+
+def _alike(others: list[str]) -> str:
+    named = ", ".join(others[:_ALIKE_NAMED])
+    more = len(others) - _ALIKE_NAMED
+    and_more = f" and {more} more" if more > 0 else ""
+    return (
+        f"the same numbers as {named}{and_more}, although the figures differ; there are innocent "
+        "reasons, so ask before concluding anything"
+    )

@@ -43,8 +43,10 @@ def read_register(course: Course) -> Register:
         data = json.loads(read_capped(path, _MAX_BYTES))
         if data["format"] != FORMAT:
             raise ValueError("it is another kind of file")
+        # Most students have the same draws, 0 mostly; one mapping for all of them saves memory.
+        kept: dict[tuple[tuple[str, int], ...], Draws] = {}
         return {
-            str(student): {str(exercise): int(draw) for exercise, draw in draws.items()}
+            str(student): _one_of(kept, [(str(name), int(draw)) for name, draw in draws.items()])
             for student, draws in data["draws"].items()
         }
     except FileNotFoundError:
@@ -54,6 +56,10 @@ def read_register(course: Course) -> Register:
             f"{path} cannot be used ({reason}). Restore it from a copy, or delete it: then the "
             "figures are found again from the class list as it is now."
         ) from None
+
+
+def _one_of(kept: dict[tuple[tuple[str, int], ...], Draws], draws: list[tuple[str, int]]) -> Draws:
+    return kept.setdefault(tuple(draws), dict(draws))
 
 
 def write_register(course: Course, register: Register) -> None:

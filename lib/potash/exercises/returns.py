@@ -82,21 +82,29 @@ def find_returns(returns: Path) -> Iterator[Returned]:
     try:
         if returns.is_file():
             yield from _file(str(returns), returns.name, returns.name, returns.stat(), False)
-        elif returns.is_dir():
-            yield from _walk(str(returns), "", 0)
         else:
-            raise BadReturns(
-                f"{returns} does not exist; name the folder or zip file with the returned files."
-            )
+            _check_there(returns)
+            yield from _walk(str(returns), "", 0)
     except OSError as reason:
         raise BadReturns(f"{returns} cannot be listed: {reason.strerror or reason}.") from reason
 
 
 def count_files(returns: Path) -> int:
-    """About how many files a walk through ``returns`` will meet, for a progress bar."""
+    """About how many files a walk through ``returns`` will meet.
+
+    Raises: BadReturns, if there is nothing of that name.
+    """
     if returns.is_file():
         return 1
+    _check_there(returns)
     return sum(len(files) for _, _, files in os.walk(returns))
+
+
+def _check_there(folder: Path) -> None:
+    if not folder.is_dir():
+        raise BadReturns(
+            f"{folder} does not exist; name the folder or zip file with the returned files."
+        )
 
 
 def _walk(folder: str, prefix: str, depth: int) -> Iterator[Returned]:

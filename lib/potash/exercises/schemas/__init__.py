@@ -65,9 +65,12 @@ def _place(data: Any, path: Sequence[str | int]) -> str:
     """A path for people: ``, exercise weigh-hydroxide, asked 2, tolerance``."""
     words: list[str] = []
     for step in path:
-        # A path does not tell the field "0" from the first item of a list.
+        # A path does not tell the field "0" from the first item of a list, and drops the field "".
         step = str(step) if isinstance(data, Mapping) else step
-        data = data[step]
+        try:
+            data = data[step]
+        except (LookupError, TypeError):
+            break
         if isinstance(step, str):
             words.append(step)
         else:

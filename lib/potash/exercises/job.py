@@ -1,0 +1,203 @@
+"""Marking a few files at a time, in whatever process: what a job needs, and doing it.
+
+A job is a few short values, so that it travels to other processes and machines; each of these
+reads course, class list, secret and decisions from the disk once. The secret itself never
+travels. What a chunk of files came to is kept beside the marks until the whole job is done, so
+that a job that was killed goes on where it stopped.
+"""
+
+import hashlib
+import json
+import os
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import islice
+from pathlib import Path
+from typing import Final, NamedTuple
+
+from potash.errors import PotashError
+from potash.exercises import bank, decisions, pages
+from potash.exercises import course as courses
+from potash.exercises.course import Course
+from potash.exercises.feedback import Pages
+from potash.exercises.formula import FormulaFailed
+from potash.exercises.marking import Marker, NotOurs, points_of
+from potash.exercises.register import register_path
+from potash.exercises.report import decoded, report
+from potash.exercises.returns import NoRecord, Returned, read_returned
+from potash.exercises.secret import read_secret
+from potash.exercises.sheet_file import SOFTWARE, BadSheet
+
+FEEDBACK: Final = "feedback"
+WORK: Final = ".unfinished"
+CHUNK: Final = 100  # files; small enough to lose little, large enough to cost nothing to hand over
+
+
+class OtherCourse(PotashError):
+    """A process that helps to mark sees another course, class list or library than its master."""
+
+
+class Job(NamedTuple):
+    """What marking needs to know. course, to: the course file and the marks folder, absolute.
+
+    pages: whether feedback pages are written. state: a digest of everything that marks depend on
+    besides the returned files.
+    """
+
+    course: str
+    to: str
+    pages: bool
+    state: str
+
+    @property
+    def feedback(self) -> Path:
+        return Path(self.to) / FEEDBACK
+
+    @property
+    def work(self) -> Path:
+        """Where finished chunks are kept until the job is done."""
+        return Path(self.to) / WORK
+
+
+def new_job(course: Course, to: Path, *, with_pages: bool) -> Job:
+    """The job of marking for ``course`` into ``to``."""
+    log = to / decisions.LOG
+    return Job(str(course.path.resolve()), str(to.resolve()), with_pages, _state(course, log))
+
+
+class Chunk(NamedTuple):
+    """A task: some returned files, to be marked for a job."""
+
+    job: Job
+    files: tuple[Returned, ...]
+
+
+def chunks(job: Job, files: Iterable[Returned]) -> Iterator[Chunk]:
+    """The files of a job in portions, in order."""
+    rest = iter(files)
+    while some := tuple(islice(rest, CHUNK)):
+        yield Chunk(job, some)
+
+
+class Done(NamedTuple):
+    """What a chunk came to: encoded reports, and the files left out, each with the reason."""
+
+    reports: list[bytes]
+    left_out: list[tuple[str, str]]
+
+
+def mark_chunk(chunk: Chunk) -> Done:
+    """Mark some files, or take what an earlier, unfinished run made of the very same ones.
+
+    Raises: OtherCourse; BadCourse; BadSecret; OSError, if a page cannot be written.
+    """
+    kept = chunk.job.work / _name(chunk)
+    return _read_kept(kept, chunk.job) or _mark_and_keep(chunk, kept)
+
+
+def mark_again(job: Job, returned: Returned) -> Done:
+    """Mark one file once more, so that its page is the one that stays.
+
+    Raises: as :func:`mark_chunk`.
+    """
+    return _mark(Chunk(job, (returned,)))
+
+
+def _mark_and_keep(chunk: Chunk, kept: Path) -> Done:
+    done = _mark(chunk)
+    lines = b"".join(done.reports)
+    head = json.dumps([done.left_out, hashlib.sha256(lines).hexdigest()])
+    if kept.parent.is_dir():
+        _replace(kept, head.encode() + b"\n" + lines)
+    return done
+
+
+def _replace(path: Path, data: bytes) -> None:
+    """Like writing atomically, without waiting for the disk: a chunk lost is only marked again."""
+    part = path.with_name(f"{path.name}.{os.getpid()}{pages.PART}")
+    part.write_bytes(data)
+    part.replace(path)
+
+
+def _read_kept(path: Path, job: Job) -> Done | None:
+    try:
+        head, _, lines = path.read_bytes().partition(b"\n")
+        left_out, digest = json.loads(head)
+    except (OSError, ValueError, TypeError):
+        return None
+    if hashlib.sha256(lines).hexdigest() != digest:
+        return None
+    reports = lines.splitlines(keepends=True)
+    if job.pages and not all(_has_page(job, line) for line in reports):
+        return None
+    return Done(reports, [(name, reason) for name, reason in left_out])
+
+
+def _has_page(job: Job, line: bytes) -> bool:
+    made = decoded(line)
+    return pages.is_page(job.feedback, made.student, made.page)
+
+
+def _mark(chunk: Chunk) -> Done:
+    desk = _prepared(chunk.job)
+    done = Done([], [])
+    for returned in chunk.files:
+        try:
+            done.reports.append(desk.mark(returned))
+        except (BadSheet, NotOurs, FormulaFailed) as reason:
+            # The chapters that came along with an answer sheet need no review.
+            if not (isinstance(reason, NoRecord) and returned.beside_sheet):
+                done.left_out.append((returned.name, str(reason)))
+    return done
+
+
+@dataclass(frozen=True, slots=True)
+class _Prepared:
+    """A job with everything loaded that it needs."""
+
+    job: Job
+    marker: Marker
+    pages: Pages
+
+    def mark(self, returned: Returned) -> bytes:
+        marked = self.marker.mark(read_returned(returned))
+        course, student = self.marker.course, self.marker.students[marked.student]
+        points = points_of(course, marked)
+        page = ""
+        if self.job.pages:
+            text = self.pages.page(student, marked, points)
+            page = pages.write_page(self.job.feedback, student.id, text)
+        return report(course, student, marked, points, returned, page).encoded()
+
+
+@lru_cache(1)
+def _prepared(job: Job) -> _Prepared:
+    course = courses.load(Path(job.course))
+    log = Path(job.to) / decisions.LOG
+    if _state(course, log) != job.state:
+        raise OtherCourse(
+            f"{job.course} was changed while marking ran, or the process that should help to mark "
+            "has another version of Potash or sees other files. Run the same command again."
+        )
+    marker = Marker(course, course.students(), read_secret(course.path), decisions.read(log))
+    return _Prepared(job, marker, Pages(course))
+
+
+def _state(course: Course, log: Path) -> str:
+    """A digest of everything but the returned files that the marks depend on."""
+    whole = hashlib.sha256(SOFTWARE.encode())
+    depends = (course.path, *course.own_exercises, course.class_list, register_path(course.path))
+    for path in (*bank.files(), *depends, log):
+        data = path.read_bytes() if path.is_file() else b""
+        whole.update(f"{path.name}:{len(data)}:".encode())
+        whole.update(data)
+    return whole.hexdigest()
+
+
+def _name(chunk: Chunk) -> str:
+    """What a chunk is kept under: its job and the very files, as they were last written."""
+    files: Sequence[object] = [
+        (one.name, one.problem, one.size, one.changed, one.member) for one in chunk.files
+    ]
+    return hashlib.sha256(repr((chunk.job[2:], files)).encode("utf-8", "replace")).hexdigest()

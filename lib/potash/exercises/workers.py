@@ -1,0 +1,128 @@
+"""Who does the work: this process, all cores of this machine, or an existing Dask cluster.
+
+Whoever it is, results come back in the order of the tasks, and only so many tasks are under way
+that memory does not grow with their number.
+"""
+
+import os
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator
+from typing import Any, Final, Protocol, TypeVar
+
+from potash.errors import PotashError
+
+Task = TypeVar("Task")
+Result = TypeVar("Result")
+
+_UNDER_WAY: Final = 3  # tasks a worker: one that runs, and enough waiting that none falls idle
+_NO_ANSWER: Final = "20s"
+
+
+class WorkersLost(PotashError):
+    """The processes that should do the work cannot be reached, or died; the message says more."""
+
+
+class Workers(Protocol):
+    """Whoever works through tasks."""
+
+    def run(self, work: Callable[[Task], Result], tasks: Iterable[Task]) -> Iterator[Result]:
+        """The result of ``work`` for each of ``tasks``, in their order.
+
+        Raises: WorkersLost; whatever ``work`` raises.
+        """
+        ...
+
+
+class ThisProcess:
+    """One task after the other, here."""
+
+    def run(self, work: Callable[[Task], Result], tasks: Iterable[Task]) -> Iterator[Result]:
+        return map(work, tasks)
+
+
+class Processes:
+    """Several processes of this machine."""
+
+    def __init__(self, count: int) -> None:
+        self._count = count
+
+    def run(self, work: Callable[[Task], Result], tasks: Iterable[Task]) -> Iterator[Result]:
+        import multiprocessing
+        from concurrent.futures import ProcessPoolExecutor
+        from concurrent.futures.process import BrokenProcessPool
+
+        # A forked process could inherit a lock that a thread of this one holds just then.
+        context = multiprocessing.get_context("spawn")
+        pool = ProcessPoolExecutor(self._count, mp_context=context)
+        try:
+            yield from _in_order(
+                lambda task: pool.submit(work, task), tasks, self._count * _UNDER_WAY
+            )
+        except BrokenProcessPool:
+            raise WorkersLost(
+                "a marking process was ended from outside, perhaps for want of memory. Run the "
+                "same command again: what is done is kept."
+            ) from None
+        finally:
+            pool.shutdown(wait=True, cancel_futures=True)
+
+
+class Cluster:
+    """The workers of a Dask cluster that runs already.
+
+    They must see the same folders under the same names, and have the same version of Potash.
+    """
+
+    def __init__(self, address: str) -> None:
+        self._address = address
+
+    def run(self, work: Callable[[Task], Result], tasks: Iterable[Task]) -> Iterator[Result]:
+        distributed = _distributed()
+        try:
+            client = distributed.Client(self._address, timeout=_NO_ANSWER, set_as_default=False)
+        except (OSError, TimeoutError, ValueError) as reason:
+            raise WorkersLost(
+                f"no Dask scheduler answers at {self._address!r}: {reason}. Give the address that "
+                "it printed when it started, such as tcp://127.0.0.1:8786."
+            ) from None
+        with client:
+            count = max(len(client.scheduler_info(n_workers=-1)["workers"]), 1)
+            yield from _in_order(
+                lambda task: client.submit(work, task, pure=False), tasks, count * _UNDER_WAY
+            )
+
+
+def choose(count: int | None = None, scheduler: str | None = None) -> Workers:
+    """Whoever should work: the cluster at ``scheduler``, ``count`` processes, or all cores."""
+    if scheduler:
+        _distributed()
+        return Cluster(scheduler)
+    wanted = count or available_cores()
+    return ThisProcess() if wanted == 1 else Processes(wanted)
+
+
+def available_cores() -> int:
+    """How many cores this process may use."""
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
+
+
+def _in_order(submit: Callable[[Task], Any], tasks: Iterable[Task], most: int) -> Iterator[Any]:
+    under_way: deque[Any] = deque()
+    for task in tasks:
+        under_way.append(submit(task))
+        if len(under_way) >= most:
+            yield under_way.popleft().result()
+    while under_way:
+        yield under_way.popleft().result()
+
+
+def _distributed() -> Any:
+    try:
+        import distributed
+    except ImportError:
+        raise WorkersLost(
+            "marking on a cluster needs the package distributed: install potash[cluster]."
+        ) from None
+    return distributed
