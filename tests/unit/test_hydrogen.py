@@ -78,6 +78,14 @@ def test_a_hood_says_whether_its_worst_moment_stays_below_a_quarter_of_the_limit
     assert "ignition source" in narrow._repr_html_()
 
 
+def test_an_airflow_is_too_small_even_where_the_hood_itself_takes_up_a_short_burst():
+    burst = steady_release("5 L/min", "10 s")
+    air = hood_air(burst, "2 m3", "1 m3/h", mixing_factor=5)
+    assert air.worst < air.limit and air.needed == smallest_airflow(burst, mixing_factor=5)
+    assert not air.within
+    assert "stays below" in air.words and "too small all the same" in air.words
+
+
 def test_no_gas_needs_no_airflow_and_allows_any_scale():
     nothing = steady_release("0 mL/min", "10 min")
     assert smallest_airflow(nothing).m_as("m^3/s") == 0

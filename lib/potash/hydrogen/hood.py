@@ -41,6 +41,7 @@ class HoodAir:
     time (min) and fraction (percent by volume), shape (n,).
     worst, worst_time: the highest fraction at any moment and when.
     limit: what the design keeps below (percent by volume).
+    needed: the smallest airflow, by the rule of ``smallest_airflow``.
     volume, airflow, mixing_factor: of the hood, as given.
     """
 
@@ -49,22 +50,31 @@ class HoodAir:
     worst: Quantity
     worst_time: Quantity
     limit: Quantity
+    needed: Quantity
     volume: Quantity
     airflow: Quantity
     mixing_factor: float
 
     @property
     def within(self) -> bool:
-        """Whether the worst moment stays below the limit."""
-        return bool(self.worst.m_as("percent") < self.limit.m_as("percent"))
+        """Whether the worst moment stays below the limit, and would if it lasted."""
+        below = self.worst.m_as("percent") < self.limit.m_as("percent")
+        return bool(below and self.airflow >= self.needed)
 
     @property
     def words(self) -> str:
         """The verdict in a sentence, with its figures."""
-        relation = "stays below" if self.within else "passes"
+        below = self.worst.m_as("percent") < self.limit.m_as("percent")
+        told = (
+            f"In this model the hood's air {'stays below' if below else 'passes'} "
+            f"{show(self.limit)} of hydrogen: at worst {show(self.worst)}, at "
+            f"{show(self.worst_time)}."
+        )
+        if self.airflow >= self.needed:
+            return told
         return (
-            f"In this model the hood's air {relation} {show(self.limit)} of hydrogen: at worst "
-            f"{show(self.worst)}, at {show(self.worst_time)}."
+            f"{told} The airflow of {show(self.airflow, unit='m^3/h')} is too small all the same: "
+            f"if the worst moment lasted, it would take {show(self.needed, unit='m^3/h')}."
         )
 
     def _repr_html_(self) -> str:
@@ -104,6 +114,7 @@ def hood_air(
         worst=Quantity(100 * worst, "percent"),
         worst_time=Quantity(when / 60, "min"),
         limit=Quantity(100 * limit, "percent"),
+        needed=Quantity(_needed(gas, factor, limit), "m^3/s"),
         volume=Quantity(cubic_metres, "m^3"),
         airflow=Quantity(flow, "m^3/s"),
         mixing_factor=factor,
@@ -125,7 +136,7 @@ def smallest_airflow(
     Raises: OutOfBounds; errors of units.
     """
     _, gas = release.floats()
-    return Quantity(_mixing_factor(mixing_factor) * float(gas.max()) / _limit(share), "m^3/s")
+    return Quantity(_needed(gas, _mixing_factor(mixing_factor), _limit(share)), "m^3/s")
 
 
 def largest_scale(
@@ -227,7 +238,7 @@ def _airflow(release: Release, given: QuantityLike, factor: float, limit: float)
     flow = magnitude("airflow", given, "m^3/s", at_least=0)
     if flow == 0.0:
         _, gas = release.floats()
-        needed = Quantity(factor * float(gas.max()) / limit, "m^3/s")
+        needed = Quantity(_needed(gas, factor, limit), "m^3/s")
         raise NoVentilation(
             f"The airflow is given as {given}: nothing would carry the hydrogen away. With a "
             f"mixing factor of {factor:g} this release needs at least "
@@ -235,6 +246,11 @@ def _airflow(release: Release, given: QuantityLike, factor: float, limit: float)
             "hood the preparation is not done."
         )
     return float(flow)
+
+
+def _needed(gas: NDArray[np.float64], factor: float, limit: float) -> float:
+    """Airflow (m3/s) at which the highest gas flow (m3/s) would come to rest at the limit."""
+    return factor * float(gas.max()) / limit
 
 
 def _mixing_factor(given: float) -> float:
