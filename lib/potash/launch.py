@@ -28,8 +28,11 @@ from potash.errors import PotashError
 from potash.files import write_atomically
 from potash.workspace import chapters_source, lay_chapters
 
+COVER = "start-here.ipynb"
+
 _USUAL_PORT = 8888
 _PORTS_TRIED = 100
+_PORT_RACES = 5
 _START_UP_SECONDS = 90.0
 _ADDRESS = "127.0.0.1"
 
@@ -100,7 +103,7 @@ def open_workbook(
         if names:
             say(f"{what}: {', '.join(names)}.")
     with serving(folder, port=usable) as server:
-        address = server.page(first_chapter(folder))
+        address = server.page(opening_page(folder))
         say(f"It is open at {address}")
         say("Leave this window open while you work; Ctrl-C here closes the workbook.")
         if browser:
@@ -115,17 +118,17 @@ def serving(folder: Path, *, port: int | None = None) -> Iterator[Server]:
 
     Raises: PortUnavailable; ServerDidNotStart.
     """
-    server = _start(folder, _usable_port(port))
+    server = _started(folder, port)
     try:
-        _wait_until_it_answers(server)
         yield server
     finally:
         server.stop()
 
 
-def first_chapter(folder: Path) -> str | None:
-    """The file name of the first chapter that lies in ``folder``."""
-    return next((path.name for path in sorted(folder.glob("[0-9][0-9]-*.ipynb"))), None)
+def opening_page(folder: Path) -> str | None:
+    """The file name of what opens first in ``folder``: the cover, else the first chapter."""
+    chapters = sorted(folder.glob("[0-9][0-9]-*.ipynb"))
+    return next((path.name for path in (folder / COVER, *chapters) if path.is_file()), None)
 
 
 def settings_folder() -> Path:
@@ -158,6 +161,26 @@ def trust_chapters(folder: Path) -> tuple[str, ...]:
     finally:
         notary.store.close()
     return tuple(signed)
+
+
+def _started(folder: Path, port: int | None) -> Server:
+    """A server that answers. Another program may take a port between our look and JupyterLab's."""
+    for _ in range(_PORT_RACES):
+        server = _start(folder, _usable_port(port))
+        try:
+            _wait_until_it_answers(server)
+        except ServerDidNotStart:
+            server.stop()
+            if port is not None or _is_free(server.port):
+                raise
+        except BaseException:
+            server.stop()
+            raise
+        else:
+            return server
+    raise ServerDidNotStart(
+        f"Other programs took {_PORT_RACES} ports just before JupyterLab could. Try again."
+    )
 
 
 def _start(folder: Path, port: int) -> Server:
@@ -217,11 +240,14 @@ def _write_settings() -> Path:
     (folder / "labconfig").mkdir(exist_ok=True)
     ours = resources.files("potash") / "_jupyterlab"
     server = {"NotebookNotary": {"data_dir": str(folder)}}
+    # JupyterLab would start Node at each opening to ask whether it should rebuild itself.
+    page = {"buildAvailable": False, "buildCheck": False}
     for path, content in {
         folder / "custom" / "custom.css": (ours / "custom.css").read_text("utf-8"),
         folder / "labconfig" / "default_setting_overrides.json": (
             (ours / "settings.json").read_text("utf-8")
         ),
+        folder / "labconfig" / "page_config.json": json.dumps(page, indent=2),
         folder / "jupyter_server_config.json": json.dumps(server, indent=2),
     }.items():
         if not path.is_file() or path.read_text("utf-8") != content:

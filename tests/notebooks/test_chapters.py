@@ -15,9 +15,11 @@ from nbclient import NotebookClient
 from tidy import tidied
 
 ROOT = Path(__file__).resolve().parents[2]
-CHAPTERS = sorted((ROOT / "workbook").glob("*.ipynb"))
+NOTEBOOKS = sorted((ROOT / "workbook").glob("*.ipynb"))
+CHAPTERS = [path for path in NOTEBOOKS if path.name[:2].isdigit()]
 MOST_LINES = 3
 
+each_notebook = pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
 each_chapter = pytest.mark.parametrize("path", CHAPTERS, ids=lambda path: path.stem)
 
 
@@ -34,13 +36,13 @@ def test_there_are_chapters() -> None:
     assert len(CHAPTERS) >= 4
 
 
-@each_chapter
+@each_notebook
 def test_a_chapter_is_stored_tidy(path: Path) -> None:
     stored = path.read_text("utf-8")
     assert stored == tidied(stored), "Run: python tests/notebooks/tidy.py"
 
 
-@each_chapter
+@each_notebook
 def test_tidying_restores_the_stored_bytes_after_running(path: Path) -> None:
     used = json.loads(path.read_text("utf-8"))
     used["metadata"]["language_info"] = {"name": "python", "version": "3.11.7"}
@@ -52,14 +54,14 @@ def test_tidying_restores_the_stored_bytes_after_running(path: Path) -> None:
     assert tidied(json.dumps(used)) == path.read_text("utf-8")
 
 
-@each_chapter
+@each_notebook
 def test_cell_ids_are_words_of_this_chapter_and_differ(path: Path) -> None:
     ids = [cell["id"] for cell in json.loads(path.read_text("utf-8"))["cells"]]
     assert len(ids) == len(set(ids))
     assert all(name.startswith(path.name[:3]) for name in ids)
 
 
-@each_chapter
+@each_notebook
 def test_a_code_cell_is_one_call_into_the_panels(path: Path) -> None:
     for cell in cells(path, "code"):
         source = "".join(cell["source"])
@@ -82,7 +84,7 @@ def test_a_chapter_says_what_it_teaches_how_long_it_takes_and_what_can_go_wrong(
     assert re.search(r"^## Sources", text, re.M)
 
 
-@each_chapter
+@each_notebook
 def test_the_caution_stands_before_the_first_panel(path: Path) -> None:
     notebook = json.loads(path.read_text("utf-8"))
     kinds = [
@@ -92,14 +94,14 @@ def test_the_caution_stands_before_the_first_panel(path: Path) -> None:
     assert kinds.index("caution") < kinds.index("code")
 
 
-@each_chapter
+@each_notebook
 def test_no_chapter_calls_anything_safe_or_allowed(path: Path) -> None:
     told = prose(path).lower()
     for claim in ("is safe", "are safe", "safely", "is permitted", "is allowed", "no danger"):
         assert claim not in told, claim
 
 
-@each_chapter
+@each_notebook
 def test_a_chapter_runs_from_top_to_bottom_on_a_copy(path: Path, tmp_path: Path) -> None:
     copy = tmp_path / path.name
     shutil.copy(path, copy)
@@ -115,3 +117,14 @@ def test_a_chapter_runs_from_top_to_bottom_on_a_copy(path: Path, tmp_path: Path)
         stills = [one.data["text/html"] for one in shown if "text/html" in one.data]
         assert stills, f"{cell.id} leaves nothing behind for a reader without a kernel"
         assert "This should not have happened" not in "".join(stills)
+
+
+def test_an_exported_chapter_keeps_its_pictures_and_their_words(tmp_path: Path) -> None:
+    from nbconvert import HTMLExporter
+
+    (path,) = (one for one in CHAPTERS if one.name.startswith("01"))
+    notebook = nbformat.read(path, as_version=4)
+    NotebookClient(notebook, timeout=120, resources={"metadata": {"path": tmp_path}}).execute()
+    page, _ = HTMLExporter().from_notebook_node(notebook)
+    assert 'alt="Atoms counted on both sides: K 1 left, 1 right' in page
+    assert "Exercises with questions that are still blank" in page

@@ -45,7 +45,7 @@ def tidied(text: str) -> str:
 
 def _tidied_cell(cell: dict[str, Any]) -> dict[str, Any]:
     name = cell.get("id", "")
-    if not re.fullmatch(r"\d\d-[a-z]+(-[a-z]+)*", name):
+    if not re.fullmatch(r"(\d\d|[a-z]+)(-[a-z]+)+", name):
         raise UntidyCell(f"The cell id {name!r} is not a chapter and words, such as '03-predict'.")
     source = "".join(cell["source"]).strip("\n")
     stored = {

@@ -71,6 +71,18 @@ def test_only_chapters_as_they_were_laid_are_trusted(tmp_path, settings):
     assert count == len(signed)
 
 
+def test_the_cover_opens_first_and_else_the_first_chapter(tmp_path):
+    assert launch.opening_page(tmp_path) is None
+    for name, opens in {
+        "look-it-up.ipynb": None,
+        "03-will-it-go.ipynb": "03-will-it-go.ipynb",
+        "01-balance-the-reaction.ipynb": "01-balance-the-reaction.ipynb",
+        "start-here.ipynb": "start-here.ipynb",
+    }.items():
+        (tmp_path / name).write_text("")
+        assert launch.opening_page(tmp_path) == opens
+
+
 def test_the_settings_folder_is_potashs_own(monkeypatch, tmp_path):
     monkeypatch.delenv("POTASH_SETTINGS")
     home = tmp_path / "home"
@@ -135,7 +147,7 @@ def test_open_prints_the_address_and_ends_when_told(tmp_path, settings):
         if "It is open at" in line:
             break
     address = said[-1].split()[-1]
-    assert "/lab/tree/00-before-you-start.ipynb?token=" in address
+    assert "/lab/tree/start-here.ipynb?token=" in address
     assert b"JupyterLab" in answer(address)
     process.terminate()
     rest, _ = process.communicate(timeout=30)
@@ -143,3 +155,35 @@ def test_open_prints_the_address_and_ends_when_told(tmp_path, settings):
     assert "Closed." in rest
     with pytest.raises(OSError):
         answer(address)
+
+
+def test_a_port_that_is_lost_at_the_last_moment_costs_another_try(tmp_path, monkeypatch):
+    asked = []
+    command = launch._command
+
+    def losing_once(folder: Path, port: int, settings: Path) -> list[str]:
+        asked.append(port)
+        if len(asked) > 1:
+            return command(folder, port, settings)
+        # Somebody else takes the port for good, and JupyterLab ends because of it.
+        rival = socket.socket()
+        rival.bind(("127.0.0.1", port))
+        rival.listen()
+        rivals.append(rival)
+        return [sys.executable, "-c", "raise SystemExit(1)"]
+
+    rivals: list[socket.socket] = []
+    monkeypatch.setattr(launch, "_command", losing_once)
+    try:
+        with launch.serving(tmp_path) as server:
+            assert server.port != asked[0]
+            assert answer(f"{server.address}/api/status?token={server.token}")
+    finally:
+        for rival in rivals:
+            rival.close()
+
+
+def test_jupyterlab_does_not_ask_node_whether_to_rebuild_itself(tmp_path):
+    with launch.serving(tmp_path) as server:
+        page = answer(server.page()).decode()
+    assert '"buildCheck": false' in page.replace('"buildCheck":false', '"buildCheck": false')

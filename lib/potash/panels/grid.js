@@ -31,9 +31,18 @@ function build(el, grid, choose) {
   return buttons;
 }
 
+function neighbour(buttons, row, column, [down, right]) {
+  let next;
+  do {
+    row += down;
+    column += right;
+    next = buttons[row]?.[column];
+  } while (next?.style.visibility === "hidden");
+  return next;
+}
+
 function walk(event, buttons, row, column) {
-  const step = STEPS[event.key];
-  const next = step && buttons[row + step[0]]?.[column + step[1]];
+  const next = STEPS[event.key] && neighbour(buttons, row, column, STEPS[event.key]);
   if (!next) return;
   event.preventDefault();
   // JupyterLab would take the arrow for a move to the next cell.
@@ -48,6 +57,8 @@ function fill(buttons, grid) {
     line.forEach((cell, column) => {
       const button = buttons[row][column];
       button.textContent = cell.text;
+      // A place without a label is no button, but it keeps its room.
+      button.style.visibility = cell.label ? "" : "hidden";
       button.style.background = cell.ground;
       button.style.color = cell.ink;
       button.setAttribute("aria-label", cell.label);

@@ -64,9 +64,9 @@ PICTURE_STYLE: Mapping[Any, Any] = {
 
 
 @cache
-def stylesheet() -> str:
-    """The rules that all panels share, as CSS."""
-    return (resources.files("potash.panels") / "potash.css").read_text("utf-8")
+def stylesheet(name: str = "potash.css") -> str:
+    """The rules that all panels share, or those in another file of this folder, as CSS."""
+    return (resources.files("potash.panels") / name).read_text("utf-8")
 
 
 def paragraphs(text: str) -> str:

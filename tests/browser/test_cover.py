@@ -1,0 +1,102 @@
+"""The cover and the page for looking things up, in real Chromium."""
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page, expect
+
+from potash.exercises.sheet import AnswerSheet
+from potash.launch import Server, opening_page
+from potash.lookup import chapters
+
+OpenNamed = Callable[..., Any]
+
+
+@pytest.fixture
+def open_named(workbook: Server, open_page: Callable[..., Page]) -> OpenNamed:
+    """Opens a notebook by its name and brings its panels to life."""
+
+    def opened(name: str, **settings: str) -> Page:
+        page = open_page(f"{workbook.page(name)}&reset", **settings)
+        page.get_by_text("| Idle").wait_for()
+        page.locator("button[data-commandlinker-command]").first.click()
+        page.locator(".potash").first.wait_for()
+        page.wait_for_timeout(1500)
+        page.get_by_text("| Idle").wait_for()
+        return page
+
+    return opened
+
+
+def test_the_cover_lists_every_chapter_and_what_is_recorded(
+    workbook: Server, open_named: OpenNamed
+) -> None:
+    assert opening_page(workbook.folder) == "start-here.ipynb"
+    sheet = AnswerSheet.open(workbook.folder)
+    page = open_named("start-here.ipynb")
+    stations = page.locator(".potash .potash-station")
+    assert stations.count() == len(chapters(workbook.folder))
+    expect(stations.nth(1)).to_contain_text("0 of ")
+    first = sheet.exercises(1)[0]
+    sheet.record(first.id, {first.asked[0].name: "1 mol"})
+    page.get_by_role("button", name="Look again").click()
+    expect(stations.nth(1)).to_contain_text("1 of ")
+    expect(page.locator(".potash-note", has_text="Go on with")).to_be_visible()
+
+
+def test_a_chapter_of_the_path_opens_beside_the_cover_by_keyboard(open_named: OpenNamed) -> None:
+    page = open_named("start-here.ipynb")
+    page.evaluate("window.stillTheSamePage = true")
+    page.locator(".potash-head a.potash-link").nth(2).focus()
+    page.keyboard.press("Enter")
+    expect(page.locator("h1", has_text="Weigh the charge")).to_be_visible()
+    assert page.evaluate("window.stillTheSamePage") is True
+    assert page.locator(".lm-TabBar-tab", has_text="start-here.ipynb").count() >= 1
+
+
+def test_a_found_passage_opens_at_its_place(open_named: OpenNamed) -> None:
+    page = open_named("look-it-up.ipynb")
+    field = page.get_by_label("Words to find")
+    field.fill("technical hydroxide carbonate")
+    field.press("Tab")
+    found = page.locator(".potash-found a.potash-link")
+    expect(found.first).to_contain_text("From the label to the amount")
+    found.first.click()
+    expect(page.locator("h2", has_text="From the label to the amount")).to_be_in_viewport()
+
+
+def test_a_term_a_unit_and_an_element_are_looked_up(open_named: OpenNamed) -> None:
+    page = open_named("look-it-up.ipynb")
+    page.get_by_label("Term or word").fill("limiting")
+    page.get_by_label("Term or word").press("Tab")
+    expect(page.locator(".potash-found dt").first).to_contain_text("limiting reagent")
+    quantity = page.get_by_label("Quantity")
+    quantity.fill("25 C")
+    quantity.press("Tab")
+    expect(page.locator(".potash-problem")).to_contain_text("degree Celsius or as coulomb")
+    quantity.fill("25,0 °C")
+    quantity.press("Tab")
+    expect(page.get_by_role("row", name="K 298.2")).to_be_visible()
+    grid = page.get_by_role("button", name="hydrogen, 1, in the flask. Open.")
+    grid.focus()
+    for key in ("ArrowDown", "ArrowDown", "ArrowRight", "Enter"):
+        page.keyboard.press(key)
+    expect(page.get_by_role("heading", name="12 Magnesium, reductant")).to_be_visible()
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+@pytest.mark.parametrize("name", ["start-here.ipynb", "look-it-up.ipynb"])
+def test_axe_finds_nothing_serious(name: str, theme: str, open_named: OpenNamed) -> None:
+    page = open_named(name, colour_scheme=theme)
+    response = Axe().run(page, context=".jp-Notebook").response
+    serious = [
+        (one["id"], node["html"][:160])
+        for one in response["violations"]
+        if one["impact"] in ("serious", "critical")
+        for node in one["nodes"]
+        if "potash" in node["html"] or "MarkdownOutput" in node["html"]
+    ]
+    assert len(response["passes"]) > 5
+    assert serious == []
