@@ -41,7 +41,7 @@ class FailurePanel:
             self.shell,
             "",
             self.guess,
-            result=lambda: f"{self._result().answer}. {self._result().told}",
+            result=lambda: f"{self._result().answer}. {self._result().told}".removesuffix("."),
             revealed=self.draw,
         )
         self.shell.fill(

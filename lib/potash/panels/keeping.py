@@ -44,7 +44,7 @@ class StoragePanel:
         self.closure = controls.choice("Behind", [one.name for one in closures()], "screw cap")
         self.depth = controls.slider("Liquid over the metal, mm", 30, 1, 100, 1, ".0f")
         self.area = controls.text("Surface of the metal", "10 cm2", width="160px")
-        self.diameter = controls.text("Inner width of the vessel", "40 mm", width="170px")
+        self.diameter = controls.text("Inner width of the vessel", "40 mm", width="190px")
         self.headspace = controls.text("Air over the liquid", "30 mL", width="150px")
         self.humidity = controls.text("Humidity of the room", "50 %", width="160px")
         self.openings = controls.text("Opened", "0.1 1/day", width="150px")

@@ -29,7 +29,7 @@ class QuenchControls:
         )
         self.diluent_volume = controls.text("Volume of it", "100 mL", width="150px")
         self.bath = controls.text("Bath", "15 °C", width="150px")
-        self.pump = controls.text("Most that the funnel gives", "10 mL/min", width="180px")
+        self.pump = controls.text("Most that the funnel gives", "10 mL/min", width="200px")
         self.hood = controls.text("Air of the hood, or none", "720 m3/h", width="180px")
         self.feed = controls.slider("Feed, mL/min", 0.25, 0.05, 10, 0.05, ".2f")
         self.excess = controls.slider("Moles of alcohol a mole of metal", 4, 0.5, 20, 0.1, ".1f")

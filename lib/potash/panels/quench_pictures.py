@@ -50,7 +50,7 @@ class QuenchPicture:
     def _empty_lines(self) -> list[Any]:
         top, middle, low = self._strips
         styles = (
-            (top, look.INK, "-", 2.2, "as planned"),
+            (top, look.INK, "-", 2.2, "temperature"),
             (top, look.WARNING, (0, (5, 2)), 2.0, "if cooling failed then"),
             (top, look.FAINT, (0, (1, 2)), 1.6, "first boiling point"),
             (middle, look.ACCENT, "-", 2.2, "metal left"),

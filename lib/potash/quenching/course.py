@@ -188,9 +188,9 @@ class QuenchCourse:
     def _hydrogen(self) -> Floats:
         """Hydrogen (m3/s) as it leaves, at the flask's temperature."""
         t, metal = self.trajectory.t, self._metal
-        keep = np.concatenate([[True], np.diff(t) > 0])
-        rate = np.zeros_like(t)
-        rate[keep] = -np.gradient(metal[keep], t[keep]) / 2
+        # Where something was switched the same moment stands twice.
+        once = np.concatenate([[True], np.diff(t) > 0])
+        rate = np.interp(t, t[once], -np.gradient(metal[once], t[once]) / 2)
         flows = [gas_flow(max(n, 0.0), T) for n, T in zip(rate, self.trajectory.T, strict=True)]
         return np.array(flows)
 
