@@ -5,18 +5,18 @@ from html import escape
 from typing import Any
 
 from potash import solvents
-from potash.panels import controls, look, verdict_rows
+from potash.panels import controls, look, preparing, verdict_rows
 from potash.panels.liquid_pictures import DensityPicture, VapourPicture, structure_picture
+from potash.panels.moments import now
 from potash.panels.predicting import PredictFirst
 from potash.panels.shell import Shell, in_words
+from potash.preparation import Preparation
 from potash.properties.metals import metal, metals
 from potash.solvents import Candidate, Conditions, Verdict
 from potash.units import Quantity
+from potash.workspace import Workspace
 
-ASKED_AT = 200  # °C, about where the hydroxide route works
 LOWEST, HIGHEST = 40, 340  # °C
-FIRST_LIQUID = "tetralin"
-
 _OPERATIONS = {
     "under reflux": "refluxing",
     "in an open flask": "open",
@@ -33,32 +33,38 @@ _ZERO_CELSIUS = 273.15
 @in_words("Choose the liquid")
 def solvent() -> Shell:
     """A metal, a temperature and what matters; all liquids judged, one drawn and explained."""
-    return SolventPanel().shell
+    workspace = Workspace.find()
+    return SolventPanel(workspace, preparing.current(workspace)).shell
 
 
 class SolventPanel:
     """Predict a verdict, then move the temperature and watch verdicts and crossing change."""
 
-    def __init__(self) -> None:
+    def __init__(self, workspace: Workspace, preparation: Preparation) -> None:
+        self.workspace = workspace
+        self.asked_at = _asked_at(preparation)
         self.shell = Shell(
             "Choose the liquid",
             "Say what you work with, commit yourself on one liquid, then move the temperature.",
         )
         names = [(f"{one.name} ({one.symbol})", one.symbol) for one in metals()]
-        self.metal = controls.choice("Molten metal", names, "K", width="170px")
+        self.metal = controls.choice("Molten metal", names, preparation.metal, width="170px")
         self.operation = controls.choice(
             "Worked", list(_OPERATIONS.items()), "refluxing", width="190px"
         )
         self.beads = controls.choice("Beads", list(_BEADS.items()), "should rise", width="290px")
-        self.temperature = controls.slider("Temperature, °C", ASKED_AT, LOWEST, HIGHEST, 1, ".0f")
+        self.temperature = controls.slider(
+            "Temperature, °C", self.asked_at, LOWEST, HIGHEST, 1, ".0f"
+        )
         self.own: list[Candidate] = []
-        self.liquid = controls.choice("Look closely at", _names(self.own), FIRST_LIQUID)
+        self.liquid = controls.choice("Look closely at", _names(self.own), _first(preparation))
         self.typed = controls.text(
             "A liquid of your own: name, CAS number or SMILES",
             width="340px",
             placeholder="such as CC(C)c1ccc(C)cc1",
         )
         self.add_button = controls.button("Add it")
+        self.take_button = controls.button("Take this liquid into my preparation")
         self.estimates = controls.tick("Fill gaps with estimates, marked as such")
         self.rules = {one.name: controls.tick(one.title, value=True) for one in solvents.rules()}
         self.rules_button = controls.button("Rules")
@@ -92,6 +98,7 @@ class SolventPanel:
             controls.row(self.rules_button, self.estimates),
             self.rule_ticks,
             self.closely,
+            controls.row(self.take_button),
             self.order,
             self.table,
         )
@@ -113,6 +120,7 @@ class SolventPanel:
             tick.observe(guarded(self.draw), "value")
         self.rules_button.on_click(guarded(self._toggle_rules))
         self.add_button.on_click(guarded(self.add))
+        self.take_button.on_click(guarded(self.take))
 
     # ------------------------------------------------------------------ what the student does
 
@@ -125,7 +133,7 @@ class SolventPanel:
         self.temperature.min = max(LOWEST, coldest)
         liquid = self.liquid.value
         told = (
-            f"Molten {metal(self.metal.value).name} at {ASKED_AT} °C, "
+            f"Molten {metal(self.metal.value).name} at {self.asked_at} °C, "
             f"{_said(_OPERATIONS, self.operation.value)}; beads {self.beads.value}. What will the "
             f"verdict on {liquid} be?"
         )
@@ -149,6 +157,19 @@ class SolventPanel:
         self.liquid.value = name
         self.shell.say(look.good(_taken_as(added)))
 
+    def take(self) -> None:
+        """Write the liquid that is looked at into preparation.toml; the other chapters read it."""
+        self.shell.say("")
+        name = self.liquid.value
+        preparation = preparing.current(self.workspace).replace({"liquid.name": name})
+        preparation.save(self.workspace.preparation_path)
+        self.shell.say(
+            look.good(
+                f"{name} stands in {self.workspace.preparation_path.name} since {now()}, with the "
+                "volume that stood there; chapter 2 weighs with it when its cell runs next."
+            )
+        )
+
     def _toggle_rules(self) -> None:
         hidden = self.rule_ticks.layout.display == "none"
         controls.shown(self.rule_ticks, hidden)
@@ -158,7 +179,7 @@ class SolventPanel:
 
     def _verdict_in_words(self) -> str:
         verdict = solvents.judge(
-            _candidate(self._asked_liquid, self.own), self._conditions(ASKED_AT)
+            _candidate(self._asked_liquid, self.own), self._conditions(self.asked_at)
         )
         return f"{verdict.liquid}: {verdict.verdict}"
 
@@ -216,6 +237,19 @@ class SolventPanel:
             f'<div class="potash-pair">{self._density.to_html(verdict)}'
             f"{self._vapour.to_html(verdict)}</div>"
         )
+
+
+def _asked_at(preparation: Preparation) -> int:
+    """The working temperature in whole °C, where the slider and the metal allow it."""
+    celsius = round(preparation.temperature.m_as("degC"))
+    coldest = int(metal(preparation.metal).melting_point_si - _ZERO_CELSIUS) + 1
+    return int(min(max(celsius, coldest, LOWEST), HIGHEST))
+
+
+def _first(preparation: Preparation) -> str:
+    """The liquid of the preparation, if the table has it."""
+    name = preparation.liquid.name if preparation.liquid else ""
+    return str(name) if name in _names(()) else _names(())[0]
 
 
 def _names(own: Sequence[Candidate]) -> list[str]:
