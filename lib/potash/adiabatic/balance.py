@@ -216,7 +216,7 @@ def _amount(name: str, mass: float) -> float:
 
 def _require_balance(before: Amounts, after: Amounts) -> None:
     counted = [_atoms(amounts) for amounts in (before, after)]
-    for element in {*counted[0], *counted[1]}:
+    for element in sorted({*counted[0], *counted[1]}):
         was, now = (atoms.get(element, 0.0) for atoms in counted)
         if abs(was - now) > 1e-6 * max(was, now):
             raise Unbalanced(

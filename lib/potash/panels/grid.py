@@ -8,9 +8,8 @@ from typing import Any
 
 from potash.panels import look
 
-_PALEST, _DEEPEST = 0.10, 0.85  # share of the hue in the ground
-# Below this relative luminance white text has the higher contrast.
-_WHITE_BELOW = 0.18
+# Share of the hue in the ground; deeper, neither ink nor paper would hold 4.5:1 on it.
+_PALEST, _DEEPEST = 0.10, 0.66
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,23 +42,16 @@ class ButtonGrid:
         self.widget.grid = {**self._frame, "cells": [[asdict(one) for one in r] for r in faces]}
 
 
-def tint(value: float, deepest_at: float) -> tuple[str, str]:
-    """Ground and ink for a signed value: the further from zero, the deeper.
+def tint(value: float, deepest_at: float) -> str:
+    """The ground for a signed value: the further from zero, the deeper.
 
     Negative values take the contrasting hue, positive ones the warning hue; ``deepest_at`` is the
-    size from which on nothing gets deeper. Text holds 4.5:1 on every ground.
+    size from which on nothing gets deeper. Ink holds 4.5:1 on every ground.
     """
     hue = look.CONTRAST if value < 0 else look.WARNING
     share = _PALEST + (_DEEPEST - _PALEST) * min(abs(value) / deepest_at, 1.0)
-    ground = [round(255 + share * (int(hue[i : i + 2], 16) - 255)) for i in (1, 3, 5)]
-    ink = look.PAPER if _luminance(ground) < _WHITE_BELOW else look.INK
-    return "#" + "".join(f"{channel:02x}" for channel in ground), ink
-
-
-def _luminance(channels: Sequence[int]) -> float:
-    """Relative luminance. Source: WCAG 2.2, definition of relative luminance."""
-    linear = [c / 255 / 12.92 if c <= 10 else ((c / 255 + 0.055) / 1.055) ** 2.4 for c in channels]
-    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+    ground = (round(255 + share * (int(hue[i : i + 2], 16) - 255)) for i in (1, 3, 5))
+    return "#" + "".join(f"{channel:02x}" for channel in ground)
 
 
 @cache

@@ -8,7 +8,7 @@ from potash.panels.grid import ButtonGrid, Face, tint
 from potash.panels.predicting import PredictFirst
 from potash.panels.shell import Shell, in_words
 from potash.reactions import DOWNHILL, UNDECIDED, UPHILL
-from potash.routes import Matrix, Reading
+from potash.routes import NO_VALUE, Matrix, Reading
 from potash.units import Quantity, quantity, show
 
 ASKED_AT = quantity("473 K")
@@ -17,7 +17,7 @@ LOWEST, HIGHEST = 300.0, 1400.0  # K
 _TITLE = "Metals against reductants"
 _SIGNS = {DOWNHILL: "▼", UPHILL: "▲", UNDECIDED: "≈"}
 _NONE, _FEW, _MANY, _ALL = "none", "fewer than half", "half or more", "all"
-_DEEPEST_AT = 250.0  # kJ/mol
+_DEEPEST_AT = 250e3  # J/mol
 _UNKNOWN = ("transparent", "inherit")
 _LEGEND = (
     "kJ per mole of metal. ▼ downhill, ▲ uphill, ≈ too close to call (within 10 kJ, or within the "
@@ -97,7 +97,7 @@ class MatrixPanel:
         )
 
     def _result(self) -> str:
-        known = [one.verdict for one in self.matrix.at(ASKED_AT) if one.gibbs_energy is not None]
+        known = [one.verdict for one in self.matrix.at(ASKED_AT) if one.verdict != NO_VALUE]
         downhill = known.count(DOWNHILL)
         shares = {0: _NONE, len(known): _ALL}
         share = shares.get(downhill, _FEW if 2 * downhill < len(known) else _MANY)
@@ -132,36 +132,37 @@ class MatrixPanel:
         )
         self.detail.value = _opened(rows[row][column], T)
         table = _table(self.source.value, T, rows)
-        told = "; ".join(_label(one) for one in readings if one.gibbs_energy is not None)
+        told = "; ".join(_label(one) for one in readings if one.verdict != NO_VALUE)
         self.shell.keep(table + self.detail.value, f"At {show(T)}: {told}.")
 
 
 def _face(reading: Reading, chosen: bool) -> Face:
     ground, ink = _UNKNOWN
-    if reading.gibbs_energy is not None:
-        ground, ink = tint(reading.gibbs_energy.m_as("kJ/mol"), _DEEPEST_AT)
-        if reading.verdict == UNDECIDED:
-            ground, ink = look.PAPER, look.INK
+    if reading.gibbs_energy_si is not None:
+        undecided = reading.verdict == UNDECIDED
+        deep = tint(reading.gibbs_energy_si, _DEEPEST_AT)
+        ground, ink = look.PAPER if undecided else deep, look.INK
     return Face(_text(reading), ground, ink, f"{_label(reading)}. Open.", chosen)
 
 
 def _text(reading: Reading) -> str:
-    if reading.gibbs_energy is None:
+    if reading.gibbs_energy_si is None:
         return "–"
-    return f"{_SIGNS[reading.verdict]} {_whole(reading.gibbs_energy)}"
+    return f"{_SIGNS[reading.verdict]} {_whole(reading.gibbs_energy_si)}"
 
 
 def _label(reading: Reading) -> str:
     cell = reading.cell
     pair = f"{routes.METALS[cell.metal]} with {routes.REDUCTANTS[cell.reductant].name}"
-    if reading.gibbs_energy is None or reading.uncertainty is None:
+    if reading.gibbs_energy_si is None or reading.uncertainty_si is None:
         return f"{pair}: no value"
-    u = math.ceil(reading.uncertainty.m_as("kJ/mol"))
-    return f"{pair}: {_whole(reading.gibbs_energy)} ± {u} kJ/mol, {reading.verdict}"
+    u = math.ceil(reading.uncertainty_si / 1e3)
+    return f"{pair}: {_whole(reading.gibbs_energy_si)} ± {u} kJ/mol, {reading.verdict}"
 
 
-def _whole(energy: Quantity) -> str:
-    return str(round(energy.m_as("kJ/mol"))).replace("-", "−")
+def _whole(energy: float) -> str:
+    """J/mol as whole kilojoules."""
+    return str(round(energy / 1e3)).replace("-", "−")
 
 
 def _table(source: str, T: Quantity, rows: list[tuple[Reading, ...]]) -> str:
@@ -175,7 +176,7 @@ def _opened(reading: Reading, T: Quantity) -> str:
     """The reaction behind a cell, term by term, and what practice has to say."""
     cell = reading.cell
     practice = "".join(look.note(f"In practice: {one}") for one in cell.practice)
-    if reading.gibbs_energy is None or cell.reaction is None:
+    if reading.verdict == NO_VALUE or cell.reaction is None:
         head = "" if cell.reaction is None else _equation(reading)
         return f"{head}{look.note(reading.why_not)}{practice}"
     explained = cell.reaction.explain(T)

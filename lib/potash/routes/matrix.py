@@ -56,22 +56,33 @@ class Cell:
         verdict = UNDECIDED
         if abs(G) > max(INCONCLUSIVE, u):
             verdict = DOWNHILL if G < 0 else UPHILL
-        return Reading(self, Quantity(G / 1e3, "kJ/mol"), Quantity(u / 1e3, "kJ/mol"), verdict, "")
+        return Reading(self, G, u, verdict, "")
 
 
 @dataclass(frozen=True, slots=True)
 class Reading:
     """A cell at one temperature.
 
-    gibbs_energy, uncertainty: kJ per mole of metal, or None where there is no value.
+    gibbs_energy_si, uncertainty_si: J per mole of metal, or None where there is no value; floats,
+    because a panel shows dozens of them at each key press.
     verdict: "downhill", "uphill", "too close to call" or "no value". why_not: the reason for none.
     """
 
     cell: Cell
-    gibbs_energy: Quantity | None
-    uncertainty: Quantity | None
+    gibbs_energy_si: float | None
+    uncertainty_si: float | None
     verdict: str
     why_not: str
+
+    @property
+    def gibbs_energy(self) -> Quantity | None:
+        """kJ per mole of metal, or None where there is no value."""
+        return _in_kilojoules(self.gibbs_energy_si)
+
+    @property
+    def uncertainty(self) -> Quantity | None:
+        """Half-width of the Gibbs energy, kJ per mole of metal, or None."""
+        return _in_kilojoules(self.uncertainty_si)
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +117,10 @@ def matrix(source: str) -> Matrix:
     if source not in SOURCES:
         raise NoSuchRoute(f"{source!r} is not one of {', '.join(SOURCES)}.")
     return Matrix(source, tuple(_cell(source, m, r) for m in METALS for r in REDUCTANTS))
+
+
+def _in_kilojoules(value: float | None) -> Quantity | None:
+    return None if value is None else Quantity(value / 1e3, "kJ/mol")
 
 
 def _cell(source: str, metal: str, reductant: str) -> Cell:
