@@ -91,7 +91,7 @@ def open_workbook(
 
     Raises: PortUnavailable; ServerDidNotStart; the errors of ``lay_chapters``.
     """
-    usable = _usable_port(port)  # before anything is written
+    _usable_port(port)  # refused before anything is written
     laid = lay_chapters(folder)
     trust_chapters(folder)
     say(f"Your workbook is in {folder.resolve()}.")
@@ -102,7 +102,7 @@ def open_workbook(
     }.items():
         if names:
             say(f"{what}: {', '.join(names)}.")
-    with serving(folder, port=usable) as server:
+    with serving(folder, port=port) as server:
         address = server.page(opening_page(folder))
         say(f"It is open at {address}")
         say("Leave this window open while you work; Ctrl-C here closes the workbook.")
@@ -191,7 +191,7 @@ def _start(folder: Path, port: int) -> Server:
         process = subprocess.Popen(
             _command(folder, port, settings),
             cwd=folder,
-            env=_environment(settings, token),
+            env=_environment(token),
             stdin=subprocess.DEVNULL,
             stdout=output,
             stderr=subprocess.STDOUT,
@@ -216,21 +216,23 @@ def _command(folder: Path, port: int, settings: Path) -> list[str]:
         # Containers and lab images run as root; the server listens to this computer only.
         "--ServerApp.allow_root=True",
         f"--LabApp.workspaces_dir={settings / 'workspaces' / remembered}",
-        "--LabApp.custom_css=True",
         "--LabApp.extension_manager=readonly",
     ]
 
 
-def _environment(settings: Path, token: str) -> dict[str, str]:
-    """What JupyterLab is told by environment: the token here, where other users cannot list it."""
+def settings_environment() -> dict[str, str]:
+    """What tells a Jupyter server by environment to use Potash's settings and no others."""
     return {
-        **os.environ,
-        "JUPYTER_CONFIG_DIR": str(settings),
+        "JUPYTER_CONFIG_DIR": str(_write_settings()),
         "JUPYTER_PREFER_ENV_PATH": "1",
-        "JUPYTER_TOKEN": token,
         # Course folders may lie on drives where a breakpoint cache is unwelcome.
         "PYDEVD_DISABLE_FILE_VALIDATION": "1",
     }
+
+
+def _environment(token: str) -> dict[str, str]:
+    # The token goes here: other users can list the command line of a process.
+    return {**os.environ, **settings_environment(), "JUPYTER_TOKEN": token}
 
 
 def _write_settings() -> Path:
@@ -239,7 +241,7 @@ def _write_settings() -> Path:
     (folder / "custom").mkdir(parents=True, exist_ok=True)
     (folder / "labconfig").mkdir(exist_ok=True)
     ours = resources.files("potash") / "_jupyterlab"
-    server = {"NotebookNotary": {"data_dir": str(folder)}}
+    server = {"LabApp": {"custom_css": True}, "NotebookNotary": {"data_dir": str(folder)}}
     # JupyterLab would start Node at each opening to ask whether it should rebuild itself.
     page = {"buildAvailable": False, "buildCheck": False}
     for path, content in {
