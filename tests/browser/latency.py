@@ -1,8 +1,11 @@
 """Timing a slider as the hand feels it: from the key press to the last repaint it causes."""
 
+import json
 import statistics
 from dataclasses import dataclass
+from pathlib import Path
 
+import nbformat
 from playwright.sync_api import Page
 
 KEY_PRESSES = 40
@@ -57,3 +60,23 @@ def press_and_time(page: Page, slider: str) -> Lag:
         if press >= 3:  # the first ones load fonts and warm caches
             times.append(seen["last"] - seen["start"])
     return Lag(tuple(times))
+
+
+def write_notebook(path: Path, source: str) -> None:
+    """A notebook of one cell."""
+    notebook = nbformat.v4.new_notebook()
+    notebook.metadata["kernelspec"] = {
+        "name": "python3",
+        "display_name": "Python 3",
+        "language": "python",
+    }
+    notebook.cells = [nbformat.v4.new_code_cell(source)]
+    path.write_text(json.dumps(notebook), "utf-8")
+
+
+def run_all(page: Page) -> None:
+    """Run the one cell of a notebook that has just been opened."""
+    page.locator(".jp-Notebook").wait_for()
+    page.get_by_text("| Idle").wait_for()
+    page.locator(".jp-CodeCell").first.click()
+    page.keyboard.press("Shift+Enter")

@@ -4,14 +4,11 @@ Run ``pytest tests/browser/test_slider_latency.py -s`` to see the table. Times r
 press to the last repaint it causes, in real Chromium.
 """
 
-import json
 from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
-import nbformat
 import pytest
-from latency import BAR_MILLISECONDS, KEY_PRESSES, Lag, press_and_time
+from latency import BAR_MILLISECONDS, KEY_PRESSES, Lag, press_and_time, run_all, write_notebook
 from playwright.sync_api import Page
 
 from potash.launch import Server
@@ -85,24 +82,6 @@ handle = display(bundle(), display_id=True)
 slider.observe(lambda change: handle.update(bundle()), "value")
 """,
 }
-
-
-def write_notebook(path: Path, source: str) -> None:
-    notebook = nbformat.v4.new_notebook()
-    notebook.metadata["kernelspec"] = {
-        "name": "python3",
-        "display_name": "Python 3",
-        "language": "python",
-    }
-    notebook.cells = [nbformat.v4.new_code_cell(source)]
-    path.write_text(json.dumps(notebook), "utf-8")
-
-
-def run_all(page: Page) -> None:
-    page.locator(".jp-Notebook").wait_for()
-    page.get_by_text("| Idle").wait_for()
-    page.locator(".jp-CodeCell").first.click()
-    page.keyboard.press("Shift+Enter")
 
 
 @pytest.fixture(scope="module")
