@@ -45,6 +45,8 @@ class QuenchPanel:
             "Change anything.",
         )
         self.controls = QuenchControls(metal, mass)
+        # The question is about these; by the time of the answer the controls may stand elsewhere.
+        self.asked_about = self.controls.quench()
         self.course: QuenchCourse | None = None
         self.picture = QuenchPicture()
         self.shown = controls.html()
@@ -57,7 +59,7 @@ class QuenchPanel:
             "Alcohol drips onto metal under tetralin at 0.25 mL/min. At the worst moment, how much "
             "of the metal has its alcohol already waiting beside it, unreacted?",
             controls.options("Your prediction", _GUESSES),
-            result=_most_that_gathers,
+            result=self._most_that_gathers,
             revealed=self.draw,
         )
         self.results = controls.column(
@@ -110,17 +112,16 @@ class QuenchPanel:
             "By teaching values", ("Limit", "Value and what decides it", "Runs it took"), rows
         )
 
+    def _most_that_gathers(self) -> str:
+        most = float(simulate_quench(self.asked_about).accumulated.m.max())
+        return f"{most:.0f} % of it, by teaching values"
+
     def _clear(self) -> None:
         """Nothing that belongs to other choices stays on show."""
         self.course = None
         controls.shown(self.limits_button, False)
         for place in (self.shown, self.cautions, self.limits, self.water):
             place.value = ""
-
-
-def _most_that_gathers() -> str:
-    most = float(simulate_quench(Quench.planned()).accumulated.m.max())
-    return f"{most:.0f} % of it, by teaching values"
 
 
 def _numbers(course: QuenchCourse) -> str:
