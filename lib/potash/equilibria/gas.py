@@ -17,6 +17,7 @@ P. Behra, AIChE J. 2002, 48, 894, for the two sides of a balance.
 from dataclasses import dataclass
 from math import exp, inf, log
 from operator import mul
+from typing import NamedTuple
 
 Row = list[float]
 
@@ -24,6 +25,7 @@ _MOST_CORRECTIONS = 40
 _SOLVED = 1e-11  # relative errors that need no further step
 _ROUNDING = 1e-9  # errors below it that stop falling are rounding
 _LONGEST_STEP = 20.0  # R T
+_HIGHEST = 600.0  # logarithm of a pressure that no guess needs to exceed
 _NOTHING = 1e-16  # stands for an empty side of a balance
 
 
@@ -39,13 +41,12 @@ def pressures(takes: list[Row], energies: Row, potentials: Row) -> Row:
     """y of each gas: its pressure over the total pressure at these potentials.
 
     Parameters: takes, of each component by each gas; energies, to form each gas.
-    Raises: OverflowError, at potentials far beyond reason.
     """
     logs = [-energy for energy in energies]
     for u, takes_of_one in zip(potentials, takes, strict=True):
         if u:
             logs = [a + u * b for a, b in zip(logs, takes_of_one, strict=True)]
-    return list(map(exp, logs))
+    return [exp(min(a, _HIGHEST)) for a in logs]
 
 
 def settled(takes: list[Row], energies: Row, held: Row, guess: Gas) -> Gas | None:
@@ -59,35 +60,49 @@ def settled(takes: list[Row], energies: Row, held: Row, guess: Gas) -> Gas | Non
     try:
         for _ in range(_MOST_CORRECTIONS):
             y = pressures(takes, energies, potentials)
-            total = exp(log_total)
-            errors, slopes = _balances(takes, [total * a for a in y], held)
-            pressure = sum(y)
-            errors.append(-log(pressure))
+            total, pressure = exp(log_total), sum(y)
+            sides = [_Sides.of(row, y, total, q) for row, q in zip(takes, held, strict=True)]
+            errors = [*(log(side.given / side.taken) for side in sides), -log(pressure)]
             largest = max(map(abs, errors))
             if largest < _SOLVED or (largest < _ROUNDING and largest > 0.1 * smallest):
                 return Gas(potentials, log_total)
             smallest = min(smallest, largest)
-            slopes.append([sum(map(mul, row, y)) / pressure for row in takes] + [0.0])
-            step = _solution(slopes, errors)
-            length = min(1.0, _LONGEST_STEP / max(map(abs, step)))
-            potentials = [u + length * du for u, du in zip(potentials, step, strict=False)]
-            log_total += length * step[-1]
+            slopes = [side.slopes(takes) for side in sides]
+            slopes.append([*(sum(map(mul, row, y)) / pressure for row in takes), 0.0])
+            *changes, change_of_log = _solution(slopes, errors)
+            length = min(1.0, _LONGEST_STEP / max(map(abs, [*changes, change_of_log])))
+            potentials = [u + length * du for u, du in zip(potentials, changes, strict=True)]
+            log_total += length * change_of_log
     except (OverflowError, ValueError, ZeroDivisionError):  # no such gas
         pass
     return None
 
 
-def _balances(takes: list[Row], amounts: Row, held: Row) -> tuple[Row, list[Row]]:
-    """The logarithm of what each balance is short by, and its slopes in u and ln N."""
-    errors, slopes = [], []
-    for takes_of_one, q in zip(takes, held, strict=True):
-        terms = list(map(mul, takes_of_one, amounts))
-        taken = sum([t for t in terms if t > 0], max(-q, 0.0)) or _NOTHING
-        given = max(sum([-t for t in terms if t < 0], max(q, 0.0)), _NOTHING)
-        errors.append(log(given / taken))
-        shares = [t / taken if t > 0 else t / given for t in terms]
-        slopes.append([*(sum(map(mul, shares, row)) for row in takes), sum(shares)])
-    return errors, slopes
+class _Sides(NamedTuple):
+    """The two sides of the balance of one component.
+
+    terms: moles of it in each gas, below zero in those that give some of it back.
+    """
+
+    terms: Row
+    taken: float
+    given: float
+
+    @classmethod
+    def of(cls, takes: Row, relative: Row, total: float, held: float) -> "_Sides":
+        terms = [total * nu * y for nu, y in zip(takes, relative, strict=True)]
+        taken = sum([t for t in terms if t > 0.0])
+        given = -sum([t for t in terms if t < 0.0])
+        if held >= 0:
+            given += held
+        else:
+            taken -= held
+        return cls(terms, taken or _NOTHING, given or _NOTHING)
+
+    def slopes(self, takes: list[Row]) -> Row:
+        """Of ln(taken/given) in the potentials and in ln N."""
+        shares = [t / (self.taken if t > 0.0 else self.given) for t in self.terms]
+        return [*(sum(map(mul, shares, row)) for row in takes), sum(shares)]
 
 
 def _solution(matrix: list[Row], right: Row) -> Row:

@@ -30,11 +30,13 @@ from potash.equilibria.programme import Programme
 _MOST_CUTS = 60
 _MOST_EXCHANGES = 20
 _FEASIBLE = 1e-9  # of the largest total
-_TOLERANCE = 1e-9  # for signs, in units of the largest total and of R T
+_LEAST = 1e-10  # of the largest total: what an amount may be below zero
+_TOLERANCE = 1e-9  # in R T: what a condensed species or a gas might gain by forming
 _NEVER = 1e7  # R T a mole; costs more than the penalty of a programme for the same atoms
-_ROUNDING = 1e-10  # what a cut has to gain, in R T
+_ROUNDING = 1e-10  # what a cut has to gain, relative to the pressure
 _ABSENT = 1e-13  # of the largest total: less gas than that is none
 _NEGLIGIBLE = 1e-9  # entries of a tableau that cannot be divided by
+_DEEP = 30.0  # R T; a gas at such a potential is nowhere
 _SCARCE = -3.0  # potential from which a component is sought of which there is none, in R T
 
 
@@ -71,7 +73,7 @@ class _State:
     @property
     def is_minimum(self) -> bool:
         return (
-            min(self.amounts) >= -_TOLERANCE
+            min(self.amounts) >= -_LEAST
             and min(self.slacks, default=0.0) >= -_TOLERANCE
             and sum(self.relative) <= 1.0 + _TOLERANCE
         )
@@ -121,7 +123,6 @@ class Minimiser:
         if relaxed.unmet > _FEASIBLE:
             raise NoFeasibleComposition("The species considered cannot hold these amounts.")
         relaxed.reduce()  # without the rounding that the penalty left
-        relaxed.optimise()
         for _ in range(_MOST_CUTS):
             found = self._from_programme(relaxed)
             if found is not None:
@@ -175,7 +176,7 @@ class Minimiser:
         """
         relative = pressures([], relaxed.reduced[self._gas], [])
         total = sum(relative)
-        if log(total) < _ROUNDING:
+        if total < 1.0 + _ROUNDING:
             raise NoConvergence("The phases of the equilibrium could not be told apart.")
         gas = [(j, y / total) for j, y in enumerate(relative, self._gas.start) if y > 0]
         relaxed.append(gas, sum(x * (relaxed.costs[j] + log(x)) for j, x in gas))
@@ -226,9 +227,9 @@ class Minimiser:
         gas_rows = self._gas_rows(programme)
         potentials = potentials.copy()
         if log_total is None:
-            # None of these is there; half saturated they leave room for the others.
+            depth = self._room(programme, gas_rows)
             for i in gas_rows:
-                potentials[i] = -log(2 * len(gas_rows))
+                potentials[i] = -depth
             return self._state(programme, potentials, None)
         gas = settled(
             [programme.rows[i][self._gas] for i in gas_rows],
@@ -241,6 +242,17 @@ class Minimiser:
         for i, u in zip(gas_rows, gas.potentials, strict=True):
             potentials[i] = u
         return self._state(programme, potentials, gas.log_total)
+
+    def _room(self, programme: Programme, gas_rows: list[int]) -> float:
+        """How far to lower the potentials of gases of which there are none.
+
+        Anything up to where a condensed species forms is as right; half of it is in the clear.
+        """
+        rows = [programme.rows[i][self._condensed] for i in gas_rows]
+        slacks = programme.reduced[self._condensed]
+        rates = map(sum, zip(*rows, strict=True))
+        limits = [-a / b for a, b in zip(slacks, rates, strict=False) if b < -_NEGLIGIBLE]
+        return 0.5 * max(min([_DEEP, *limits]), 0.0)
 
     def _state(self, programme: Programme, potentials: Row, log_total: float | None) -> _State:
         gas_rows = self._gas_rows(programme)
@@ -261,7 +273,7 @@ class Minimiser:
 
     def _exchange(self, state: _State) -> tuple[int, int] | None:
         """Which row leaves the basis and which column enters, or None if nothing fits."""
-        if min(state.amounts) < -_TOLERANCE:
+        if min(state.amounts) < -_LEAST:
             i = state.amounts.index(min(state.amounts))
             return self._replaced_by_gas(state, i)
         if min(state.slacks, default=0.0) < -_TOLERANCE:
@@ -278,13 +290,14 @@ class Minimiser:
     def _room_for(self, state: _State, condensed: int) -> tuple[int, int] | None:
         """For a condensed species that forms: the scarcest gas it is made of, or what it uses up.
 
-        A gas in the basis only serves to express the others; any of them does that.
+        A gas in the basis serves to express the others; while there is more than one, any will do.
         """
         j = self._condensed.start + condensed
         column = [row[j] for row in state.programme.rows]
-        gas_rows = [i for i in self._gas_rows(state.programme) if abs(column[i]) > _NEGLIGIBLE]
-        if gas_rows:
-            return max(gas_rows, key=lambda i: abs(column[i]) * exp(-state.potentials[i])), j
+        gas_rows = self._gas_rows(state.programme)
+        made_of = [i for i in gas_rows if abs(column[i]) > _NEGLIGIBLE]
+        if len(gas_rows) > 1 and made_of:
+            return max(made_of, key=lambda i: abs(column[i]) * exp(-state.potentials[i])), j
         return self._used_up(state, j)
 
     def _first_bubble(self, state: _State) -> tuple[int, int] | None:
@@ -295,10 +308,15 @@ class Minimiser:
         return None if j is None else self._used_up(state, j)
 
     def _used_up(self, state: _State, j: int) -> tuple[int, int] | None:
-        rows = state.programme.rows
-        using = [i for i, row in enumerate(rows) if row[j] > _NEGLIGIBLE]
-        i = min(using, key=lambda i: state.amounts[i] / rows[i][j], default=None)
-        return None if i is None else (i, j)
+        programme = state.programme
+        lasts = {
+            i: (row[0] if self._is_gas(k) else amount) / row[j]
+            for i, (row, k, amount) in enumerate(
+                zip(programme.rows, programme.basis, state.amounts, strict=True)
+            )
+            if row[j] > _NEGLIGIBLE
+        }
+        return (min(lasts, key=lambda i: lasts[i]), j) if lasts else None
 
     def _entered(self, state: _State, i: int, j: int) -> Row:
         """The potentials once column ``j`` has taken the place of row ``i``."""

@@ -26,7 +26,7 @@ class Programme:
     more than the same made of the basis. Lists are replaced, never changed, so copies are cheap.
     """
 
-    __slots__ = ("basis", "costs", "first", "reduced", "rows")
+    __slots__ = ("_weights", "basis", "costs", "first", "reduced", "rows")
 
     def __init__(self, species: Sequence[Row], totals: Sequence[float]) -> None:
         m = len(totals)
@@ -38,12 +38,15 @@ class Programme:
         ]
         self.costs: Row = []
         self.reduced: Row = []
+        # By the atom the first pivots bring in what stays; by the mole they bring in what is big.
+        self._weights = [1.0 / (sum(atoms) or 1.0) for atoms in species]
 
     def copy(self) -> "Programme":
         """Another one at the same basis."""
         found = Programme.__new__(Programme)
         found.first, found.costs, found.reduced = self.first, self.costs, self.reduced
         found.basis, found.rows = self.basis.copy(), self.rows.copy()
+        found._weights = self._weights
         return found
 
     @property
@@ -78,8 +81,8 @@ class Programme:
         raise NoConvergence("The dominant species could not be found.")
 
     def _cheapest(self) -> int:
-        species = self.reduced[self.first :]
-        return self.first + species.index(min(species))
+        gains = list(map(mul, self.reduced[self.first :], self._weights))
+        return self.first + gains.index(min(gains))
 
     def _earliest(self) -> int:
         species = range(self.first, len(self.reduced))
@@ -111,6 +114,7 @@ class Programme:
         """One more column, made of these amounts of other columns."""
         self.rows = [[*row, sum(row[j] * x for j, x in parts)] for row in self.rows]
         used = sum(map(mul, (row[-1] for row in self.rows), (self.costs[j] for j in self.basis)))
+        self._weights = [*self._weights, 1.0]
         self.costs = [*self.costs, cost]
         self.reduced = [*self.reduced, cost - used]
 

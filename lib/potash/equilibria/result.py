@@ -11,10 +11,13 @@ from potash.equilibria.errors import BadMixture, NoConvergence, NoFeasibleCompos
 from potash.equilibria.minimiser import Minimiser, Minimum
 from potash.equilibria.mixture import Candidate, Mixture, mixture
 from potash.properties.curves import Floats
-from potash.units import Quantity, QuantityLike, magnitude, show
+from potash.units import Quantity, QuantityLike, magnitude, show, ureg
 
 _TRACE = 1e-12  # of the atoms put in; smaller amounts are not listed
 _LOWEST, _HIGHEST = 1e-12, 1e3  # bar, between which the pressure of a first gas is sought
+
+# Named units are looked up by their spelling at each quantity; these are looked up once.
+_KELVIN, _BAR, _MOL = ureg.Unit("K"), ureg.Unit("bar"), ureg.Unit("mol")
 
 CAUTION = "Each condensed phase is taken as pure; melts that mix and rates are left out."
 
@@ -249,11 +252,11 @@ def _equilibrium(mixed: Mixture, T: float, p: float, solved: Minimum) -> Equilib
     listed = sorted(((c, n) for c, n in moles if n > least), key=lambda pair: -pair[1])
     gas = sum(solved.gas)
     return Equilibrium(
-        temperature=Quantity(T, "K"),
-        pressure=Quantity(p, "bar"),
-        amounts={c.name_at(T): Quantity(n, "mol") for c, n in listed},
+        temperature=Quantity(T, _KELVIN),
+        pressure=Quantity(p, _BAR),
+        amounts={c.name_at(T): Quantity(n, _MOL) for c, n in listed},
         partial_pressures={
-            c.name_at(T): Quantity(n / gas * p, "bar") for c, n in listed if c.is_gas
+            c.name_at(T): Quantity(n / gas * p, _BAR) for c, n in listed if c.is_gas
         },
         considered=tuple(c.name_at(T) for c in mixed.candidates if c.has_data_at(T)),
         notes=(CAUTION, *_notes(mixed, T, T, p)),
