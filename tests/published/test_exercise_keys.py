@@ -111,3 +111,60 @@ def test_equilibrium_constant_of_potassium_chloride_with_sodium():
         reaction="KCl + Na -> K + NaCl", temperature="600 K",
     )  # fmt: skip
     assert answers["logarithm"] == pytest.approx(expected, abs=0.02)
+
+
+# NIST-JANAF, 4th ed., formation Gibbs energies of tables Mg-010 and Fe-020
+def test_an_exchange_is_the_difference_of_two_printed_formation_values():
+    answers = key("who-takes-the-oxygen", holder="MgO", taken="FeO", temperature="900 K")
+    magnesia, wuestite = (2 * janaf(number, 900, "delta-f G") for number in ("Mg-010", "Fe-020"))
+    assert answers["taker_line"] == pytest.approx(magnesia, abs=0.1)
+    assert answers["gap"] == pytest.approx(magnesia - wuestite, abs=0.2)
+    assert answers["verdict"] == "downhill"
+
+
+def test_a_vacuum_is_worth_the_logarithm_of_the_partial_pressures():
+    # ln Q = 2 ln(0.4 × 1e-3) + 3 ln(0.6 × 1e-3); RT = 8.31446 × 1100 J/mol
+    answers = key("what-a-vacuum-is-worth", metal="K", temperature="1100 K", pressure="1.0 mbar")
+    quotient = 2 * math.log(0.4e-3) + 3 * math.log(0.6e-3)
+    assert answers["quotient"] == pytest.approx(quotient, rel=1e-6)
+    assert answers["gibbs"] == pytest.approx(
+        answers["standard"] + GAS_CONSTANT * 1.1 * quotient, rel=1e-5
+    )
+
+
+# Alcock, Itkin and Horrigan, Canadian Metallurgical Quarterly 1984, 23, 309, melts, p in atm:
+# K: log p = 4.402 - 4453/T; Na: log p = 4.704 - 5377/T
+@pytest.mark.parametrize("metal, a, b", [("K", 4.402, 4453), ("Na", 4.704, 5377)])
+def test_vapour_pressures_match_a_published_correlation(metal, a, b):
+    answers = key("vapour-over-the-metal", metal=metal, temperature="700 K")
+    assert answers["pressure"] == pytest.approx(1013.25 * 10 ** (a - b / 700), rel=0.08)
+
+
+def test_what_boils_away_is_worked_out_by_hand():
+    # 132 g ÷ 132.206 g/mol = 0.9984 mol; × 291 × 20.4 = 5927 J; (25 000 − 5927) ÷ 43 900 ÷ 0.9984
+    answers = key(
+        "what-boils-away", liquid="tetralin", heat="25.0 kJ", mass="132 g", start="460 K",
+        capacity="291 J/(mol K)", boiling="480.4 K", vaporization="43.9 kJ/mol",
+    )  # fmt: skip
+    assert answers["amount"] == pytest.approx(0.9984, abs=1e-4)
+    assert answers["warming"] == pytest.approx(5.927, abs=2e-3)
+    assert answers["share"] == pytest.approx(43.51, abs=0.02)
+
+
+def test_the_rise_without_a_liquid_is_worked_out_by_hand():
+    # (2 × 30.5 + 2 × 49.0 + 30.0) / 2 = 94.5 J/K for a mole of KOH
+    answers = key(
+        "without-the-liquid", hydroxide="0.10 mol", temperature="470 K", metal="30.5 J/(mol K)",
+        oxide="49.0 J/(mol K)", gas="30.0 J/(mol K)",
+    )  # fmt: skip
+    assert answers["capacity"] == pytest.approx(9.45)
+    assert answers["rise"] == pytest.approx(1000 * answers["heat"] / 9.45, rel=1e-6)
+    assert answers["boils"] == "yes"
+
+
+# NIST-JANAF, 4th ed.: sodium melts at 370.98 K and boils at 1170.5 K
+def test_the_phase_of_a_metal_follows_its_printed_points():
+    answers = key("solid-molten-or-vapour", metal="Na", temperature="100 °C")
+    assert answers["melting"] == pytest.approx(370.98 - 273.15, abs=0.1)
+    assert answers["boiling"] == pytest.approx(1170.5 - 273.15, abs=0.2)
+    assert answers["phase"] == "molten"
