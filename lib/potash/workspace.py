@@ -6,7 +6,7 @@ one, the folder's ``potash.json`` holds the SHA-256 of each file as it was laid.
 
 import hashlib
 import json
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Any
@@ -107,11 +107,12 @@ def chapters_source() -> Path:
     )
 
 
-def lay_chapters(folder: str | Path) -> Laid:
+def lay_chapters(folder: str | Path, chapters: Collection[int] | None = None) -> Laid:
     """Copy the chapters, their assets and a default preparation into ``folder``.
 
-    The folder is made if only its last part is missing. What the student changed is kept and
-    named; an existing preparation is always the student's own.
+    chapters: the numbers of those to copy; left out, all. The folder is made if only its last part
+    is missing. What the student changed is kept and named; an existing preparation is always the
+    student's own.
 
     Raises: FolderUnusable, if the folder cannot be made or written to, or is the original's own;
     ChaptersMissing.
@@ -120,7 +121,7 @@ def lay_chapters(folder: str | Path) -> Laid:
     _refuse_original(folder, source)
     try:
         _make(folder)
-        return _lay(folder, source)
+        return _lay(folder, source, chapters)
     except OSError as error:
         raise FolderUnusable(
             f'"{folder}" cannot hold the workbook: {_reason(error)}. Choose a folder that you can '
@@ -128,11 +129,11 @@ def lay_chapters(folder: str | Path) -> Laid:
         ) from error
 
 
-def _lay(folder: Path, source: Path) -> Laid:
+def _lay(folder: Path, source: Path, chapters: Collection[int] | None) -> Laid:
     record = _read_record(folder)
     laid: dict[str, str] = record["laid"]
     outcome: dict[str, list[str]] = {"copied": [], "updated": [], "kept": []}
-    for name, original in _originals(source):
+    for name, original in _originals(source, chapters):
         if _leads_elsewhere(folder, name):
             outcome["kept"].append(name)
             continue
@@ -184,10 +185,21 @@ def _content(path: Path) -> bytes | None:
         return None
 
 
-def _originals(source: Path) -> Iterator[tuple[str, bytes]]:
+def _originals(source: Path, chapters: Collection[int] | None) -> Iterator[tuple[str, bytes]]:
     assets = (path for path in (source / ASSETS).rglob("*") if path.is_file())
-    for path in (*sorted(source.glob("*.ipynb")), *sorted(assets)):
+    wanted = (
+        path
+        for path in source.glob("*.ipynb")
+        if chapters is None or _number(path.name) in chapters
+    )
+    for path in (*sorted(wanted), *sorted(assets)):
         yield path.relative_to(source).as_posix(), path.read_bytes()
+
+
+def _number(name: str) -> int | None:
+    """The number that a chapter's file name begins with."""
+    first = name.partition("-")[0]
+    return int(first) if first.isdecimal() else None
 
 
 def _digest(content: bytes) -> str:

@@ -1,5 +1,6 @@
 """Handing out: one folder a student, with the chapters and that student's own figures."""
 
+import glob
 import json
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
@@ -10,14 +11,17 @@ from potash.errors import PotashError
 from potash.exercises import schemas, sheet_file
 from potash.exercises.course import Course
 from potash.exercises.issued import IssuedExercise, issue
+from potash.exercises.locking import Busy, locked
 from potash.exercises.register import Draws, complete, read_register, write_register
 from potash.exercises.roster import Student
 from potash.exercises.secret import make_secret
 from potash.exercises.variants import draw_figures, seal
 from potash.files import read_capped, write_atomically
-from potash.workspace import HANDOUT, lay_chapters
+from potash.workspace import HANDOUT, RECORD, lay_chapters
 
 _MAX_HANDOUT: Final = 5_000_000
+_WAIT: Final = 2.0  # seconds
+_OURS: Final = (HANDOUT, RECORD, *"0123456789")  # what handing out writes, chapters by number
 
 Progress = Callable[[int, int], None]
 
@@ -40,12 +44,32 @@ def assign(course: Course, to: Path, progress: Progress = lambda done, total: No
     Handouts that are out keep their figures; answers in a student's folder are never touched. The
     course secret and the register of draws are kept beside the course file and nowhere else.
 
+    Two that hand out at once take turns or are refused; one that was killed is completed by the
+    next.
+
     Raises: BadClassList; BadOutput; BadSecret; BadRegister; NoFigures. Nothing is written unless
     course, class list and output folder are in order.
     """
     students = course.students()
     check_output(to, course)
     folders = [_folder(to, student, course) for student in students]
+    try:
+        with locked(course.path.with_suffix(".lock"), _WAIT):
+            return _hand_out(course, students, folders, to, progress)
+    except Busy:
+        raise BadOutput(
+            f"somebody else is handing out {course.path.name} just now. Wait until that is done."
+        ) from None
+
+
+def _hand_out(
+    course: Course,
+    students: Sequence[Student],
+    folders: Sequence[Path],
+    to: Path,
+    progress: Progress,
+) -> Assigned:
+    sweep(course.path.parent, course.path.stem)
     secret = make_secret(course.path)
     register = complete(course, students, secret, read_register(course))
     write_register(course, register)
@@ -144,12 +168,22 @@ def _write_handout(
     """Write one handout, and say whether anything in it is new."""
     content = handout(course, student, draws, secret)
     text = json.dumps(content, ensure_ascii=False, indent=1) + "\n"
-    laid = lay_chapters(folder)
     path = folder / HANDOUT
+    # A handout is written last: without one nobody works here yet, and every half file is ours.
+    for begins in _OURS if path.exists() else ("",):
+        sweep(folder, begins)
+    laid = lay_chapters(folder, {0, *course.chapters} if course.chapters else None)
     if path.is_file() and not path.is_symlink() and path.read_bytes() == text.encode():
         return bool(laid.copied or laid.updated)
     write_atomically(path, text)
     return True
+
+
+def sweep(folder: Path, begins: str) -> None:
+    """Remove the half-written files of a killed run whose names begin so; hold the lock for it."""
+    if folder.is_dir():
+        for half in folder.glob(f".{glob.escape(begins)}*.part"):
+            half.unlink(missing_ok=True)
 
 
 def check_exercises(course: Course, progress: Progress = lambda done, total: None) -> Sequence[str]:

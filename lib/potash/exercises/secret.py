@@ -55,12 +55,7 @@ def make_secret(course_file: Path) -> bytes:
     path = secret_path(course_file)
     if not path.exists():
         try:
-            # Opened so that nobody else can read it even for a moment, and never over another.
-            descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-            with os.fdopen(descriptor, "w", encoding="ascii") as file:
-                file.write(secrets.token_hex(_BYTES) + "\n")
-                file.flush()
-                os.fsync(file.fileno())
+            _keep(path, secrets.token_hex(_BYTES) + "\n")
         except FileExistsError:
             pass
         except OSError as reason:
@@ -69,3 +64,33 @@ def make_secret(course_file: Path) -> bytes:
                 f"{reason.strerror or reason}. Put the course file where you may write."
             ) from reason
     return read_secret(course_file)
+
+
+def _keep(path: Path, text: str) -> None:
+    """Write the secret whole, for its owner alone, and never over another.
+
+    Raises: FileExistsError, if somebody made one in the meantime; OSError.
+    """
+    part = path.with_name(f".{path.name}.{os.getpid()}.part")
+    part.unlink(missing_ok=True)
+    # Opened so that nobody else can read it even for a moment.
+    descriptor = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    try:
+        with os.fdopen(descriptor, "w", encoding="ascii") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        _take_name(part, path)
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def _take_name(part: Path, path: Path) -> None:
+    try:
+        os.link(part, path)  # a second name; refused where there is one
+    except FileExistsError:
+        raise
+    except OSError:  # a file system without links
+        if path.exists():
+            raise FileExistsError(path) from None
+        part.replace(path)

@@ -1,0 +1,154 @@
+"""Handing out and marking, killed at random moments: nothing is lost, and the next run completes.
+
+POTASH_KILLS sets how often each is killed; a few times by default.
+"""
+
+import os
+import random
+import signal
+import subprocess
+import sys
+import time
+
+import pytest
+
+from potash.exercises import job, marks
+from potash.exercises.workers import ThisProcess
+
+KILLS = int(os.environ.get("POTASH_KILLS", "2"))
+STUDENTS = 12
+
+pytestmark = pytest.mark.skipif(os.name != "posix", reason="needs kill -9")
+
+
+def start(*words):
+    command = [sys.executable, "-m", "potash.cli", *map(str, words)]
+    # A group of its own, so that its marking processes are killed with it.
+    return subprocess.Popen(
+        command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True
+    )
+
+
+def kill_at_random(chance, seconds, *words):
+    """Run a command and kill it at some moment of its life; says whether that came in time."""
+    running = start(*words)
+    time.sleep(chance.uniform(0.3, 1.0) * seconds)
+    in_time = running.poll() is None
+    if in_time:
+        os.killpg(running.pid, signal.SIGKILL)
+    running.wait()
+    return in_time
+
+
+def seconds_for(*words):
+    begin = time.monotonic()
+    assert start(*words).wait() == 0
+    return time.monotonic() - begin
+
+
+def content(folder):
+    """Every file but locks, which hold nothing."""
+    return {
+        str(path.relative_to(folder)): path.read_bytes()
+        for path in folder.rglob("*")
+        if path.is_file() and not path.name.endswith("lock")
+    }
+
+
+def whole_or_absent(folder, expected):
+    """No file of its own name holds anything but what a whole run writes into it."""
+    for name, data in content(folder).items():
+        if not name.rpartition("/")[2].startswith(".") and ".unfinished" not in name:
+            assert data == expected[name], f"{name} is neither the old nor the new file"
+
+
+def test_handing_out_killed_at_any_moment_loses_nothing(lay_class):
+    classroom = lay_class(STUDENTS)
+    handouts = classroom.folder / "handouts"
+    words = ("assign", classroom.course_file, "--to", handouts)
+    seconds = seconds_for(*words)
+    expected = content(handouts)
+    assert len(expected) > STUDENTS
+    chance, hits = random.Random(7), 0
+    for _ in range(KILLS):
+        for path in sorted(handouts.rglob("*"), reverse=True):
+            if path.is_file():
+                path.unlink()
+            else:
+                path.rmdir()
+        hits += kill_at_random(chance, seconds, *words)
+        whole_or_absent(handouts, expected)
+        assert start(*words).wait() == 0
+        assert content(handouts) == expected
+    print(f"\nkilled {hits} of {KILLS} times before the end")
+    assert hits
+
+
+def test_marking_killed_at_any_moment_loses_nothing(lay_class):
+    classroom = lay_class(STUDENTS)
+    classroom.hand_out()
+    for number in range(1, STUDENTS + 1):
+        student = f"s{number:02}"
+        amount = f"{0.1 + number / 1000:.4f} mol"
+        classroom.sheet(student).record("two-for-one", {"potassium": amount, "why": "water"})
+        for copy in range(40):  # enough files for several chunks
+            classroom.hand_in(student, f"{copy:02}/{student}.json")
+    words = ("mark", classroom.course_file, classroom.returns, "--to", classroom.marks)
+    seconds = seconds_for(*words)
+    expected = content(classroom.marks)
+    chance, hits = random.Random(11), 0
+    for _ in range(KILLS):
+        for name in chance.sample(sorted(expected), len(expected) // 2):
+            (classroom.marks / name).unlink()
+        hits += kill_at_random(chance, seconds, *words)
+        whole_or_absent(classroom.marks, expected)
+        assert start(*words).wait() == 0
+        assert content(classroom.marks) == expected
+    print(f"\nkilled {hits} of {KILLS} times before the end")
+    assert hits
+
+
+def test_a_killed_run_goes_on_where_it_stopped(lay_class, monkeypatch):
+    classroom = lay_class(STUDENTS)
+    classroom.hand_out()
+    for number in range(1, STUDENTS + 1):
+        classroom.sheet(f"s{number:02}").record("two-for-one", {"potassium": "0.2 mol"})
+        classroom.hand_in(f"s{number:02}")
+    monkeypatch.setattr("potash.exercises.job.CHUNK", 5)
+
+    class Stops(ThisProcess):
+        def run(self, work, tasks):
+            for number, task in enumerate(tasks):
+                if number == 2:
+                    raise KeyboardInterrupt
+                yield work(task)
+
+    arguments = (classroom.course, classroom.returns, classroom.marks)
+    with pytest.raises(KeyboardInterrupt):
+        marks.mark_returns(*arguments, workers=Stops())
+    assert not (classroom.marks / "markbook.csv").exists()
+    read = []
+    monkeypatch.setattr(
+        job, "read_returned", lambda one, real=job.read_returned: read.append(one.name) or real(one)
+    )
+    summary = marks.mark_returns(*arguments, workers=ThisProcess())
+    assert summary.marked == STUDENTS
+    assert read == ["s11.json", "s12.json"]
+    assert not (classroom.marks / ".unfinished").exists()
+
+
+def test_two_markers_at_once_leave_what_one_would_have_left(lay_class):
+    classroom = lay_class(STUDENTS)
+    classroom.hand_out()
+    for number in range(1, STUDENTS + 1):
+        classroom.sheet(f"s{number:02}").record("two-for-one", {"potassium": "0.2 mol"})
+        classroom.hand_in(f"s{number:02}")
+    words = ("mark", classroom.course_file, classroom.returns, "--to", classroom.marks)
+    assert start(*words).wait() == 0
+    expected = content(classroom.marks)
+    for path in classroom.marks.glob("*.csv"):
+        path.unlink()
+    ends = sorted(running.wait() for running in [start(*words) for _ in range(3)])
+    assert ends[0] == 0
+    assert set(ends) <= {0, 2}  # whoever came too late was refused in words
+    assert content(classroom.marks) == expected
