@@ -132,7 +132,7 @@ def test_a_vacuum_is_worth_the_logarithm_of_the_partial_pressures():
     )
 
 
-# Alcock, Itkin and Horrigan, Canadian Metallurgical Quarterly 1984, 23, 309, melts, p in atm:
+# Alcock, Itkin and Horrigan, Canadian Metallurgical Quarterly 1984, 23, 309, from memory, p in atm:
 # K: log p = 4.402 - 4453/T; Na: log p = 4.704 - 5377/T
 @pytest.mark.parametrize("metal, a, b", [("K", 4.402, 4453), ("Na", 4.704, 5377)])
 def test_vapour_pressures_match_a_published_correlation(metal, a, b):
