@@ -167,6 +167,7 @@ def test_a_port_that_is_lost_at_the_last_moment_costs_another_try(tmp_path, monk
             return command(folder, port, settings)
         # Somebody else takes the port for good, and JupyterLab ends because of it.
         rival = socket.socket()
+        rival.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         rival.bind(("127.0.0.1", port))
         rival.listen()
         rivals.append(rival)
