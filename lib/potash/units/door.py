@@ -61,7 +61,8 @@ def magnitude(
         (below is None or numbers < below, f"below {below} {show_unit(unit)}"),
         (at_most is None or numbers <= at_most, f"at most {at_most} {show_unit(unit)}"),
     ):
-        if not np.all(holds):
+        # A scalar's comparison is a bool, and np.all would take longer than all the rest.
+        if not (holds if isinstance(holds, bool) else np.all(holds)):
             raise OutOfBounds(f"{name} is given as {_shown(value)}; it must be {demand.strip()}.")
     return numbers
 
@@ -105,9 +106,12 @@ def _numbers(value: object, unit: str, wanted: Dimension | None) -> Any:
 
 
 def _demand_kind(given: object, found: Quantity, wanted: Dimension) -> None:
-    is_difference = "delta_" in str(found.units) and not wanted.is_difference
     found_exponents = exponents(found.dimensionality)
-    if found_exponents == wanted.exponents and not (is_difference and wanted.name == "temperature"):
+    fits = found_exponents == wanted.exponents
+    if fits and wanted.name != "temperature":
+        return
+    is_difference = "delta_" in str(found.units) and not wanted.is_difference
+    if fits and not is_difference:
         return
     found_kind = "a temperature difference" if is_difference else kind(found_exponents)
     raise WrongDimension(
