@@ -8,6 +8,8 @@ import dataclasses
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
 from potash import Preparation
@@ -23,6 +25,7 @@ from potash.kinetics import (
 from potash.kinetics.integration import Watch, follow
 from potash.kinetics.network import INDEX, SPECIES, stoichiometry
 from potash.kinetics.rates import _RATES, STATES, laws, right_hand_side
+from potash.units import Quantity
 
 PRECISE = {"relative_tolerance": 1e-10, "absolute_tolerance": 1e-16}
 
@@ -187,6 +190,29 @@ def test_every_element_and_the_charge_are_conserved_at_every_step(
         # Carbon comes with the alcohol alone: nothing is charged, so its sum is held against that.
         size = brought[row].max() if symbol == "C" else charged[row]
         assert totals[row] == pytest.approx(steps, rel=0, abs=1e-9 * size), symbol
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    shares=st.lists(st.floats(0, 1), min_size=len(_RATES), max_size=len(_RATES)),
+    doses=st.lists(st.tuples(st.floats(0, 17_000), st.floats(1e-5, 0.02)), max_size=5),
+    surface=st.sampled_from(["fresh", "ordinary", "oxidised"]),
+)
+def test_no_numbers_of_the_model_and_no_doses_lose_an_atom(preparation, shares, doses, surface):
+    numbers = teaching_values()
+    moved = {
+        name: Quantity(entry.lowest + share**3 * (entry.highest - entry.lowest), entry.unit)
+        for share, (name, entry) in zip(shares, ((n, numbers[n]) for n in _RATES), strict=True)
+    }
+    flask = batch(preparation)
+    law = laws(flask, numbers.changed(**moved), stirred=True, surface=surface)
+    followed = follow(law, 18_000.0, tuple(sorted(doses)))
+    amounts = followed.amounts(law)
+    brought = flask.composition.matrix[:, INDEX["alcohol"], None] * followed.added
+    change = flask.composition.totals(amounts) - brought
+    change -= flask.composition.totals(law.charge)[:, None]
+    assert np.abs(change).max() < 1e-9 * law.charge.max()
+    assert amounts.min() > -1e-4 * law.charge.max()
 
 
 def test_the_gas_of_a_finished_run_is_what_the_charge_sheet_says(preparation):

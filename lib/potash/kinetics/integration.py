@@ -12,6 +12,7 @@ from potash.kinetics.rates import STATES, Laws, right_hand_side
 
 _POINTS = 600  # of a run; 30 s apart in 5 h, closer after a dose, where a burst may hide
 _AFTER_A_DOSE = (0.5, 1.0, 2.0, 4.0, 8.0, 16.0)  # s
+_INSTANT = 1e-3  # s; over less than that the integrator has nothing to do, and stumbles
 _FEWEST_METAL = 1e-6  # of the reductant charged: less metal than that shows no tarnish
 
 
@@ -125,6 +126,10 @@ class _Following:
         # The rise of temperature ends in a kink, which no step should straddle.
         if self.now < self.law.heating_time < target:
             target = self.law.heating_time
+        if target - self.now < _INSTANT:
+            self._pieces.append((np.array([target]), self._state[:, None].copy(), self._added))
+            self.now = target
+            return False
         time = self._moments(target)
         state = self._integrated(time)
         passed = None if threshold is None else self._first_dull(state, threshold)

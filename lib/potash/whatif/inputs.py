@@ -173,7 +173,7 @@ def _flask(given: Problem, moves: Mapping[str, float]) -> Batch:
     return replace(
         flask,
         hydroxide=flask.hydroxide * max(hydroxide * assay, 1e-3),
-        water=max(flask.water * hydroxide + more_water / _WATER, 0.0),
+        water=max(flask.water * hydroxide + more_water / _water(), 0.0),
         reductant=flask.reductant * max(reductant * pure, 1e-3),
         reductant_mass=flask.reductant_mass * max(reductant * pure, 1e-3),
         temperature=flask.temperature + moves.get("temperature", 0.0),
@@ -193,4 +193,7 @@ def _factors(given: Problem, moves: Mapping[str, float]) -> Mapping[str, float]:
     }
 
 
-_WATER = float(molar_mass("H2O").m_as("kg/mol"))
+@cache
+def _water() -> float:
+    """Molar mass of water (kg/mol)."""
+    return float(molar_mass("H2O").m_as("kg/mol"))
