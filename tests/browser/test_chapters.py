@@ -1,11 +1,14 @@
 """Every chapter in real Chromium: it opens, runs, answers to the keyboard, and can be read."""
 
+import re
 from collections.abc import Callable
 from typing import Any
 from urllib.parse import urlparse
 
+import nbformat
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from nbclient import NotebookClient
 from playwright.sync_api import Page, expect
 
 from potash.launch import Server
@@ -157,3 +160,25 @@ def test_a_panel_without_its_kernel_leaves_its_still(
     picture = chapter.page.locator(".potash-still").get_by_role("img").first
     picture.wait_for()
     assert "K 2 left, 1 right" in (picture.get_attribute("alt") or "")
+
+
+def test_an_untrusted_chapter_shows_its_still_and_what_to_do(
+    workbook: Server, open_page: Callable[[str], Page]
+) -> None:
+    source = next(workbook.folder.glob("01-*.ipynb"))
+    notebook = nbformat.read(source, as_version=4)
+    resources = {"metadata": {"path": workbook.folder}}
+    NotebookClient(notebook, timeout=120, resources=resources).execute()
+    nbformat.write(notebook, workbook.folder / "from-somebody-else.ipynb")
+    page = open_page(f"{workbook.page('from-somebody-else.ipynb')}&reset")
+    page.get_by_text("| Idle").wait_for()
+    still = page.locator(".potash-still").first
+    still.scroll_into_view_if_needed()
+    expect(still.get_by_role("img")).to_have_attribute("alt", re.compile("K 1 left, 1 right"))
+    expect(page.get_by_text("run this cell to make the panel live").first).to_be_visible()
+    page.get_by_role("button", name="Bring the panels").click()
+    expect(page.locator(".jp-Dialog")).to_contain_text("not trusted")
+    page.locator(".jp-Dialog").get_by_role("button", name="Trust").click()
+    expect(page.locator(".jp-Dialog")).to_contain_text("Trust this notebook?")
+    page.locator(".jp-Dialog").get_by_role("button", name="Trust").click()
+    page.locator(".potash").first.wait_for()
