@@ -8,7 +8,7 @@ left alone.
 import os
 import stat
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, Final, NamedTuple
@@ -154,8 +154,8 @@ def _file(
 class _Allowance:
     """What one returned archive, with all archives inside it, may still ask for."""
 
-    bytes: int = archives.MAX_UNPACKED
-    files: int = archives.MAX_FILES
+    bytes: int = field(default_factory=lambda: archives.MAX_UNPACKED)
+    files: int = field(default_factory=lambda: archives.MAX_FILES)
 
     def takes(self, size: int) -> bool:
         """Whether a file of ``size`` bytes unpacked is still within it; counts it."""
@@ -177,7 +177,8 @@ def _look_into(archive: Returned, allowance: _Allowance) -> Iterator[Returned]:
     sheets = {_folder(member.name) for member in listed if _base(member.name) == SHEET}
     for member in listed:
         base, folder = _base(member.name), _folder(member.name)
-        if base.startswith(".") or base in _COMPANIONS or any(map(_is_skipped, _parts(folder))):
+        passed_over = base.startswith(".") or base in _COMPANIONS
+        if not member.problem and (passed_over or any(map(_is_skipped, _parts(folder)))):
             continue
         found = archive._replace(
             name=f"{archive.name}/{member.name}"[:MAX_NAME],
