@@ -9,7 +9,13 @@ import pytest
 from potash.formulas import molar_mass
 from potash.properties import freeze_liquids
 from potash.properties.errors import NoTrustedValue, OutOfRange
-from potash.properties.liquids import UnknownLiquid, liquid, liquid_names
+from potash.properties.liquids import (
+    UnknownLiquid,
+    liquid,
+    liquid_names,
+    reference_rows,
+    reference_table,
+)
 from potash.units import Quantity
 
 RECORDS = [
@@ -109,3 +115,32 @@ def test_the_frozen_table_is_what_its_script_makes(tmp_path, monkeypatch):
     shipped = resources.files("potash") / "properties" / "data" / "liquids.json"
     anew = json.loads((tmp_path / "liquids.json").read_text("utf-8"))
     assert anew == json.loads(shipped.read_text("utf-8"))
+
+
+def test_the_reference_table_has_every_property_of_every_liquid_with_its_source():
+    table = reference_table("200 degC")
+    assert len(table) == 8 * len(liquid_names())
+    known = table[table["at 25 °C"] != "no data"]
+    assert (known["source"].str.len() > 10).all()
+    row = table[(table["liquid"] == "toluene") & table["property"].str.startswith("density")].iloc[
+        0
+    ]
+    assert row["at 25 °C"] == "862.2"
+    assert row["gate"].startswith("agrees with")
+
+
+def test_what_was_refused_says_why_in_the_reference_table():
+    rows = {row[0]: row for row in reference_rows(liquid("diphenyl ether"), (298.15,))}
+    assert "a handbook prints 39" in rows["surface tension"][3]
+
+
+def test_one_temperature_at_a_time_gives_what_the_array_gives():
+    for name, prop in (
+        ("toluene", "density"),
+        ("toluene", "vapour_pressure"),
+        ("toluene", "viscosity"),
+    ):
+        record = liquid(name).record(prop)
+        low, high = record.valid
+        T = np.linspace(low, high, 97)
+        assert [record.value_at(one) for one in T] == pytest.approx(record.at(T), rel=1e-12)

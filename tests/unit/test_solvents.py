@@ -1,9 +1,14 @@
 """Screening: rules in words, verdicts with their parts, own liquids, and what is refused."""
 
 import math
+import subprocess
+import sys
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
+from potash.errors import PotashError
 from potash.properties.errors import OutOfRange
 from potash.properties.liquids import UnknownLiquid, liquids
 from potash.properties.metals import SolidMetal, UnknownMetal, metal
@@ -393,8 +398,8 @@ def test_p_cymene_has_one_row_however_it_is_given(given: str) -> None:
 
 def test_a_liquid_outside_the_table_is_the_same_by_name_cas_number_and_smiles() -> None:
     by_name = candidate("cyclohexanone")
-    for given in ("108-94-1", "O=C1CCCCC1"):
-        again = candidate(given)
+    for written in ("108-94-1", "O=C1CCCCC1"):
+        again = candidate(written)
         assert again.own
         assert again.liquid.records == by_name.liquid.records
         assert again.liquid.cas == "108-94-1"
@@ -487,3 +492,37 @@ def test_no_time_and_no_gas_lose_nothing() -> None:
     assert solvent_loss("tetralin", "190 degC", "0 h", operation="open").share == 0
     assert solvent_loss("tetralin", "190 degC", "5 h").share == 0
     assert not math.isnan(solvent_loss("tetralin", "190 degC", "5 h").level_after.magnitude)
+
+
+# What it loads, and what anybody may type
+
+
+def test_screening_loads_neither_tables_of_data_nor_estimators() -> None:
+    heavy = ["pandas", "thermo", "chemicals", "matplotlib", "CoolProp"]
+    code = (
+        "import sys; from potash.solvents import conditions, screen; "
+        "before = 'rdkit' in sys.modules; screen(conditions('K', '200 degC')); "
+        f"print(before, [name for name in {heavy!r} if name in sys.modules])"
+    )
+    found = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=120
+    )
+    assert found.stdout.strip() == "False []"
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    st.one_of(
+        st.text(max_size=40),
+        st.text(alphabet="CNOSFclnos()[]=#123+-@/\\.%", max_size=30),
+        st.from_regex(r"[0-9]{2,7}-[0-9]{2}-[0-9]", fullmatch=True),
+    )
+)
+def test_whatever_is_typed_gives_a_liquid_or_one_clear_error(given_text: str) -> None:
+    try:
+        found = candidate(given_text)
+    except PotashError as error:
+        assert 10 < len(str(error)) < 1000
+    else:
+        assert found.liquid.name
+        assert judge(found, conditions("K", "200 degC")).verdict in VERDICTS

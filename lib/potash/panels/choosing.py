@@ -73,6 +73,7 @@ class SolventPanel:
         )
         # One piece of page for one liquid: each update costs the browser a round of its own.
         self.closely = controls.html(height="500px")
+        self.sources = controls.html()
         self.table = controls.html()
         self.prediction = PredictFirst(
             self.shell,
@@ -98,6 +99,7 @@ class SolventPanel:
             controls.row(self.rules_button, self.estimates),
             self.rule_ticks,
             self.closely,
+            self.sources,
             controls.row(self.take_button),
             self.order,
             self.table,
@@ -229,6 +231,8 @@ class SolventPanel:
     def _pictures(self, verdict: Verdict) -> str:
         if self._density is None or self._vapour is None:
             asked = verdict.conditions
+            # Not at each step of the slider, which would close it under the reader's eyes.
+            self.sources.value = verdict_rows.reference(verdict)
             self._density = DensityPicture(
                 verdict.candidate, asked.metal, asked.estimates, verdict.buoyancy.crossing
             )

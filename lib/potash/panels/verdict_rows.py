@@ -6,6 +6,7 @@ from html import escape
 
 from potash import solvents
 from potash.panels import look
+from potash.properties.liquids import reference_rows
 from potash.properties.metals import in_celsius, in_whole_celsius
 from potash.solvents import CARE, FAILED, NO_DATA, PASSED, Verdict
 
@@ -60,6 +61,17 @@ def numbers(verdict: Verdict) -> Mapping[str, str]:
         else "not while both are liquid",
         "vapour pressure": _pressure(verdict, " kPa"),
     }
+
+
+def reference(verdict: Verdict) -> str:
+    """Every value of one liquid with its source, at 25 °C and at the temperature asked."""
+    found, T = verdict.candidate.liquid, verdict.conditions.temperature
+    heads = ("Property", "At 25 °C", f"At {in_whole_celsius(T)}", "Kind", "Source", "Held against")
+    rows = reference_rows(found, (298.15, T))
+    return look.folded(
+        f"Where the values of {found.name} come from",
+        look.table(f"{found.name}, CAS {found.cas}", heads, rows),
+    )
 
 
 def rules_told() -> str:

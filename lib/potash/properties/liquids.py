@@ -9,20 +9,34 @@ import difflib
 import json
 import math
 from bisect import bisect_right
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from importlib import resources
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from potash.errors import PotashError
 from potash.properties.errors import NoTrustedValue, OutOfRange
-from potash.units import Quantity, magnitude, show
+from potash.units import Quantity, magnitude, show, show_number
+
+if TYPE_CHECKING:
+    import pandas
 
 _LONGEST_NAME = 100
+# The unit that a reference table shows, and how many of it one of the record's unit makes.
+_SHOWN_IN: Mapping[str, tuple[str, float]] = {
+    "melting_point": ("°C", 1.0),
+    "boiling_point": ("°C", 1.0),
+    "flash_point": ("°C", 1.0),
+    "autoignition_temperature": ("°C", 1.0),
+    "density": ("kg/m³", 1.0),
+    "vapour_pressure": ("kPa", 1e-3),
+    "viscosity": ("mPa s", 1e3),
+    "surface_tension": ("mN/m", 1e3),
+}
 
 
 class UnknownLiquid(PotashError):
@@ -248,6 +262,62 @@ def _by_name() -> Mapping[str, Liquid]:
         for found in _table()[0]
         for name in (found.name, found.cas, *found.aliases)
     }
+
+
+def reference_rows(found: Liquid, temperatures: Sequence[float]) -> tuple[tuple[str, ...], ...]:
+    """What is known of a liquid, for a table: property, values, kind, source and gate.
+
+    temperatures: K; a constant has one value in the first of their columns. A property without a
+    value there says so.
+    """
+    rows = []
+    for name in _SHOWN_IN:
+        record = found.records.get(name)
+        if record is None:
+            because = found.refused.get(name, "no published value that passed its gate")
+            rows.append((_in_words(name), *("no data" for _ in temperatures), "", because, ""))
+            continue
+        unit, factor = _SHOWN_IN[name]
+        rows.append(
+            (
+                f"{_in_words(name)}, {unit}",
+                *(_shown_at(record, T, i, factor) for i, T in enumerate(temperatures)),
+                record.kind,
+                record.source if record.method in record.source else _cited(record),
+                record.gate or "written by hand",
+            )
+        )
+    return tuple(rows)
+
+
+def reference_table(temperature: Any = "200 degC") -> "pandas.DataFrame":
+    """The reference table of all liquids: each property at 25 °C and at ``temperature``.
+
+    Returns: a data frame, one row a liquid and property: liquid, cas, property, the two values
+    with the unit beside the property's name, kind, source, gate.
+    Raises: as ``magnitude``, for text that is no temperature.
+    """
+    import pandas
+
+    T = float(magnitude("temperature", temperature, "K", above=0))
+    columns = ("property", "at 25 °C", f"at {T - 273.15:.0f} °C", "kind", "source", "gate")
+    rows = [
+        {"liquid": one.name, "cas": one.cas, **dict(zip(columns, row, strict=True))}
+        for one in liquids()
+        for row in reference_rows(one, (298.15, T))
+    ]
+    return pandas.DataFrame(rows)
+
+
+def _cited(record: LiquidRecord) -> str:
+    return f"{record.method}: {record.source}"
+
+
+def _shown_at(record: LiquidRecord, T: float, column: int, factor: float) -> str:
+    if record.valid is None:
+        value = record.values[0] - 273.15
+        return show_number(value, 4 if abs(value) >= 100 else 3) if column == 0 else ""
+    return show_number(record.value_at(T) * factor, 4) if record.covers(T) else "no data"
 
 
 def liquid_from_records(
