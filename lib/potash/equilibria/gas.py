@@ -46,7 +46,10 @@ def pressures(takes: list[Row], energies: Row, potentials: Row) -> Row:
     for u, takes_of_one in zip(potentials, takes, strict=True):
         if u:
             logs = [a + u * b for a, b in zip(logs, takes_of_one, strict=True)]
-    return [exp(min(a, _HIGHEST)) for a in logs]
+    try:
+        return list(map(exp, logs))
+    except OverflowError:
+        return [exp(min(a, _HIGHEST)) for a in logs]
 
 
 def settled(takes: list[Row], energies: Row, held: Row, guess: Gas) -> Gas | None:

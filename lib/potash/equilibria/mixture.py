@@ -1,11 +1,12 @@
 """What is put in and what may come of it: elements in balance, and the species considered."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from math import inf
 
 import numpy as np
+from numpy.typing import NDArray
 
 from potash.equilibria.errors import BadMixture, NoFeasibleComposition
 from potash.formulas import parse
@@ -34,6 +35,12 @@ class Candidate:
         """With its phase at ``T`` (K): "KCl(l)"."""
         here = next((s for s in self.segments if s.high > T), self.segments[-1])
         return f"{self.formula}({here.phase})"
+
+    def names(self, T: Floats) -> Iterator[tuple[str, NDArray[np.bool_]]]:
+        """Each name that it has at any ``T`` (K), and at which, shape (n,)."""
+        number = np.searchsorted([s.high for s in self.segments[:-1]], T, side="right")
+        for i in np.unique(number).tolist():
+            yield f"{self.formula}({self.segments[i].phase})", number == i
 
     def has_data_at(self, T: float) -> bool:
         """Whether its table holds ``T`` (K)."""

@@ -112,7 +112,7 @@ def equilibrium(
     T = _scalar("temperature", temperature, "K")
     p = _scalar("pressure", pressure, "bar")
     mixed = mixture(given, species)
-    return _equilibrium(mixed, T, p, _Solver(mixed).at(T, p))
+    return _equilibrium(mixed, T, p, Solver(mixed).at(T, p))
 
 
 def sweep(
@@ -132,12 +132,12 @@ def sweep(
     )
     mixed = mixture(given, species)
     amounts: dict[str, Floats] = {}
-    solved = np.array([[*found.condensed, *found.gas] for found in _Solver(mixed).over(T, p)])
+    solved = np.array([[*found.condensed, *found.gas] for found in Solver(mixed).over(T, p)])
     listed = np.where(solved > _TRACE * sum(mixed.totals), solved, 0.0)
     for candidate, moles in zip(mixed.candidates, listed.T, strict=True):
-        for i in np.flatnonzero(moles).tolist():
-            name = candidate.name_at(float(T[i]))
-            amounts.setdefault(name, np.zeros(len(T)))[i] = moles[i]
+        for name, here in candidate.names(T):
+            if moles[here].any():
+                amounts[name] = amounts.get(name, 0.0) + np.where(here, moles, 0.0)
     return Sweep(
         temperature=Quantity(T, "K"),
         pressure=Quantity(p, "bar"),
@@ -165,7 +165,7 @@ def gas_pressure(
     """
     T = _scalar("temperature", temperature, "K")
     mixed = mixture(given, species)
-    solver = _Solver(mixed)
+    solver = Solver(mixed)
 
     def has_gas(log_pressure: float) -> bool:
         return sum(solver.at(T, exp(log_pressure)).gas) > 1e-9 * sum(mixed.totals)
@@ -195,7 +195,7 @@ def _scalar(name: str, value: QuantityLike, unit: str) -> float:
     return float(number)
 
 
-class _Solver:
+class Solver:
     """A mixture at one temperature and pressure after another, each from the one before."""
 
     def __init__(self, mixed: Mixture) -> None:
