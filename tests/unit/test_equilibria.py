@@ -15,9 +15,18 @@ from potash.equilibria import (
 )
 from potash.equilibria.minimiser import Minimiser
 from potash.equilibria.mixture import mixture
+from potash.equilibria.programme import Programme
 from potash.errors import PotashError
 from potash.formulas import BadFormula, parse
 from potash.units import OutOfBounds, Quantity, WrongDimension
+
+# Whole numbers leave balances that two sets of phases meet alike.
+MOLES = st.one_of(st.floats(0.001, 10.0), st.integers(1, 4).map(float))
+PUT_IN = (
+    "KCl", "Na", "K2CO3", "C", "MgO", "CaO", "Si", "KOH", "Mg", "Al", "H2O", "F2", "LiCl", "Al2O3",
+    "CsCl", "Fe", "KO2", "CaCO3", "N2", "O2",
+)  # fmt: skip
+CHARGES = st.dictionaries(st.sampled_from(PUT_IN), MOLES, min_size=1, max_size=4)
 
 
 def _atoms(found):
@@ -165,6 +174,33 @@ def test_a_charge_that_always_or_never_has_gas_has_no_such_pressure():
         gas_pressure({"MgO": "1 mol"}, temperature="500 K")
 
 
+# ------------------------------------------------------------------ ties between phases
+
+
+@pytest.mark.parametrize("T", [550.0, 785.0, 950.0])
+def test_two_metals_and_their_hydroxides_do_not_stay_side_by_side(T):
+    """Na + KOH -> K + NaOH among pure liquids runs to one end, whichever its Gibbs energy says."""
+    found = equilibrium(
+        {"KOH": "4 mol", "Na": "2 mol"}, temperature=f"{T} K", species=["KOH", "NaOH", "K", "Na"],
+        pressure="10 bar",
+    )  # fmt: skip
+    runs = potash.balance("Na(l) + KOH -> K(l) + NaOH").gibbs_energy_si(T) < 0
+    assert found.amount("K(l)").m_as("mol") == pytest.approx(2.0 if runs else 0.0, abs=1e-6)
+
+
+def test_iron_monoxide_does_not_form_below_its_eutectoid():
+    """It falls apart into iron and magnetite below about 570 °C: common practice, no source."""
+    found = equilibrium({"KO2": "3 mol", "Mg": "2 mol", "Fe": "3 mol"}, temperature="450 K")
+    assert found.amount("FeO(cr)").m_as("mol") == pytest.approx(0.0, abs=1e-9)
+    assert found.amount("Fe3O4(cr)").m_as("mol") > 0.1
+
+
+def test_a_phase_that_forms_beside_one_gas_leaves_the_gas_there():
+    found = equilibrium({"LiCl": "8 mol", "Al2O3": "0.2 mol", "O2": "3.6 mol"}, temperature="329 K")
+    assert found.amount("O2(g)").m_as("mol") == pytest.approx(3.6)
+    assert found.amount("LiCl(cr)").m_as("mol") == pytest.approx(8.0)
+
+
 # ------------------------------------------------------------------ sweeps
 
 
@@ -179,6 +215,21 @@ def test_a_sweep_agrees_with_single_equilibria():
             assert moles[i].m_as("mol") == pytest.approx(expected.m_as("mol"), abs=1e-9)
 
 
+@settings(max_examples=20, deadline=None)
+@given(CHARGES, st.floats(-5.0, 1.5))
+def test_where_a_sweep_comes_from_does_not_matter(charge, log_p):
+    T = np.linspace(320.0, 1600.0, 9)
+    p = np.full(9, 10**log_p)
+    charge = {formula: f"{n} mol" for formula, n in charge.items()}
+    there, back = (
+        sweep(charge, temperature=Quantity(T[::way], "K"), pressure=Quantity(p, "bar"))
+        for way in (1, -1)
+    )
+    assert set(there.amounts) == set(back.amounts)
+    for name, moles in there.amounts.items():
+        assert moles.m_as("mol") == pytest.approx(back.amounts[name].m_as("mol")[::-1], abs=1e-8)
+
+
 def test_a_sweep_over_pressure_keeps_the_temperature():
     swept = sweep(
         {"CaCO3": "1 mol"}, temperature="1000 K", pressure=Quantity([1.0, 0.1, 0.01, 0.001], "bar")
@@ -186,6 +237,40 @@ def test_a_sweep_over_pressure_keeps_the_temperature():
     calcite = swept.amounts["CaCO3(cr)"].m_as("mol")
     assert swept.temperature.m_as("K") == pytest.approx([1000.0] * 4)
     assert list(calcite > 0.5) == [True, True, False, False]
+
+
+# ------------------------------------------------------------------ linear programmes
+
+
+def test_a_programme_that_goes_round_in_circles_comes_to_its_end():
+    """Beale, Naval Res. Logist. Q. 1955, 2, 269 (from memory): the minimum is -1/20."""
+    unknowns = [[0.25, 0.5, 0.0], [-60.0, -90.0, 0.0], [-0.04, -0.02, 1.0], [9.0, 3.0, 0.0]]
+    left_over = np.eye(3).tolist()
+    programme = Programme([*unknowns, *left_over], [0.0, 0.0, 1.0])
+    programme.price([-0.75, 150.0, -0.02, 6.0, 0.0, 0.0, 0.0])
+    programme.optimise()
+    assert programme.unmet == pytest.approx(0.0)
+    assert programme.reduced[0] == pytest.approx(0.05)
+
+
+@settings(max_examples=50, deadline=None)
+@given(st.integers(0, 2**32 - 1), st.integers(1, 5), st.integers(1, 8))
+def test_a_programme_ends_where_scipy_ends(seed, balances, species):
+    from scipy.optimize import linprog
+
+    rng = np.random.default_rng(seed)
+    atoms = rng.integers(0, 4, (species, balances)).astype(float)
+    costs = rng.normal(size=species)
+    totals = atoms.T @ rng.random(species)
+    programme = Programme(atoms.tolist(), totals.tolist())
+    programme.price(costs.tolist())
+    reference = linprog(costs, A_eq=atoms.T, b_eq=totals)
+    if reference.status == 3:  # a species without atoms and below zero in cost
+        return
+    programme.optimise()
+    amounts = {j: row[0] for j, row in zip(programme.basis, programme.rows, strict=True)}
+    found = sum(amount * programme.costs[j] for j, amount in amounts.items() if amount > 1e-9)
+    assert found == pytest.approx(reference.fun, abs=1e-7)
 
 
 # ------------------------------------------------------------------ what cannot be
@@ -219,15 +304,6 @@ def test_what_cannot_be_calculated_is_refused_with_its_reason(arguments, error, 
 
 
 # ------------------------------------------------------------------ the minimum is the minimum
-
-CHARGES = st.dictionaries(
-    st.sampled_from(
-        ["KCl", "Na", "K2CO3", "C", "MgO", "CaO", "Si", "KOH", "Mg", "Al", "H2O", "F2"]
-    ),
-    st.floats(0.001, 10.0),
-    min_size=1,
-    max_size=4,
-)
 
 
 @settings(max_examples=300, deadline=None)

@@ -39,7 +39,7 @@ class Programme:
         self.costs: Row = []
         self.reduced: Row = []
         # By the atom the first pivots bring in what stays; by the mole they bring in what is big.
-        self._weights = [1.0 / (sum(atoms) or 1.0) for atoms in species]
+        self._weights = [1.0 / (sum(map(abs, atoms)) or 1.0) for atoms in species]
 
     def copy(self) -> "Programme":
         """Another one at the same basis."""
