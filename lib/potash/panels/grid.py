@@ -1,7 +1,7 @@
 """A table of buttons coloured by value, each opening what stands behind its number."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 from typing import Any
@@ -22,6 +22,10 @@ class Face:
     label: str
     chosen: bool = False
 
+    def as_dict(self) -> dict[str, object]:
+        """As the script reads it; ``dataclasses.asdict`` takes ten times as long."""
+        return {name: getattr(self, name) for name in self.__slots__}
+
 
 class ButtonGrid:
     """Rows and columns of buttons. chosen: called with row and column when one is pressed."""
@@ -39,7 +43,7 @@ class ButtonGrid:
 
     def show(self, faces: Sequence[Sequence[Face]]) -> None:
         """Show ``faces``, row by row."""
-        self.widget.grid = {**self._frame, "cells": [[asdict(one) for one in r] for r in faces]}
+        self.widget.grid = {**self._frame, "cells": [[one.as_dict() for one in r] for r in faces]}
 
 
 def tint(value: float, deepest_at: float) -> str:

@@ -1,6 +1,7 @@
 """What leaves a retort? Equilibrium amounts of a charge, and how vacuum changes them."""
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -28,6 +29,16 @@ _ABOUT = (
 )
 
 
+@dataclass(frozen=True, slots=True)
+class _View:
+    """What is kept of one charge and one kind of sweep."""
+
+    ahead: WorkedAhead[AmountsOver]
+    amounts: AmountsPicture
+    curve: VapourCurve
+    vapour: VapourPicture
+
+
 @in_words(_TITLE)
 def equilibrium() -> Shell:
     """A charge, swept over temperature or pressure; how much of its metal leaves as vapour."""
@@ -51,8 +62,8 @@ class RetortPanel:
         self.picture_place = controls.html()
         self.vapour_place = controls.html()
         self.numbers = controls.html()
-        self.ahead: WorkedAhead[AmountsOver] | None = None
-        self.picture: AmountsPicture | None = None
+        self.views: dict[tuple[str, str], _View] = {}
+        self.view: _View | None = None
         self.prediction = PredictFirst(
             self.shell,
             "",
@@ -113,25 +124,30 @@ class RetortPanel:
             self.shell.keep(look.note(self._question()), f"{self._question()} No prediction yet.")
 
     def _begin(self) -> None:
-        """Make the pictures of this charge and this kind of sweep."""
+        """Turn to this charge and this kind of sweep; what was drawn before is kept."""
         if not self.prediction.is_open:
             return
         charge, over_T = self.charge, self.over.value == _OVER_T
         controls.shown(self.pressure, over_T)
         controls.shown(self.temperature, not over_T)
-        if self.ahead is not None:
-            self.ahead.stop()
-        self.picture = None
+        if self.view is not None:
+            self.view.ahead.stop()
+        self.view = None
         self._limit_temperature()
-        self.ahead = WorkedAhead(self._work, self._position_count())
-        last = self._position_count() - 1
-        sweeps = [self.ahead.at(position) for position in (0, last // 2, last)]
-        self.picture = AmountsPicture(sweeps)
-        self.vapour = retorts.vapour_curve(charge)
-        self.vapour_picture = VapourPicture(
-            self.vapour, charge.metal, charge.lowest, charge.highest
-        )
+        key = (charge.name, self.over.value)
+        if key not in self.views:
+            self.views[key] = self._new_view()
+        self.view = self.views[key]
         self._draw()
+
+    def _new_view(self) -> "_View":
+        charge = self.charge
+        ahead = WorkedAhead(self._work, self._position_count())
+        last = self._position_count() - 1
+        sweeps = [ahead.at(position) for position in (0, last // 2, last)]
+        curve = retorts.vapour_curve(charge)
+        vapour = VapourPicture(curve, charge.metal, charge.lowest, charge.highest)
+        return _View(ahead, AmountsPicture(sweeps), curve, vapour)
 
     def _limit_temperature(self) -> None:
         """Let the slider go over the range of this charge, its lower end never above its upper."""
@@ -159,17 +175,18 @@ class RetortPanel:
         return retorts.amounts_over_pressure(self.charge, Quantity(T, "K"))
 
     def _draw(self) -> None:
-        if self.picture is None or self.ahead is None:
+        if self.view is None:
             return
-        swept = self.ahead.at(self._position())
+        swept = self.view.ahead.at(self._position())
         words = _in_words(swept)
-        shown = self.picture.to_html(swept, swept.reaches_si(_SHARE), words)
+        shown = self.view.amounts.to_html(swept, swept.reaches_si(_SHARE), words)
         over_T = self.over.value == _OVER_T
         p = float(swept.pressure.m_as("bar")[0]) if over_T else None
         T = None if over_T else float(swept.temperature.m_as("K")[0])
-        vapour = self.vapour_picture.to_html(p, T, _vapour_in_words(self.vapour, swept.charge))
+        told = _vapour_in_words(self.view.curve, swept.charge)
+        vapour = self.view.vapour.to_html(p, T, told)
         self.picture_place.value, self.vapour_place.value = shown, vapour
-        self.numbers.value = _told(swept, self.vapour)
+        self.numbers.value = _told(swept, self.view.curve)
         self.shell.keep(shown + vapour + self.numbers.value, words)
 
 
