@@ -330,3 +330,23 @@ def test_a_field_that_cannot_be_read_is_told_by_name(releasing: HydrogenPanel) -
 def test_every_panel_leaves_a_still_with_its_state(releasing: HydrogenPanel) -> None:
     still = releasing.shell.still.bundle
     assert "stays below" in still["text/html"] and "stays below" in still["text/plain"]
+
+
+def test_curves_keep_their_hue_although_the_first_frame_shows_none(running: RunPanel) -> None:
+    """The shades of a picture are taken from one frame; the gas curve once came out grey."""
+    import base64
+    import io
+
+    from PIL import Image
+
+    from potash.panels import look
+
+    running.end_button.click()
+    encoded = re.search(r'base64,([^"]+)"', running.picture_place.value)
+    assert encoded
+    image = Image.open(io.BytesIO(base64.b64decode(encoded[1]))).convert("RGB")
+    shades = np.asarray(image).reshape(-1, 3).astype(int)
+    for hue in (look.CONTRAST, look.ACCENT, look.WARNING, look.METALS["K"].hue):
+        wanted = np.array([int(hue[i : i + 2], 16) for i in (1, 3, 5)])
+        near = np.abs(shades - wanted).max(axis=1) <= 12
+        assert near.sum() > 50, hue

@@ -16,12 +16,14 @@ from potash.units import Quantity, QuantityLike, magnitude, show
 class HeatCheck:
     """Heat at the worst moment.
 
+    time (min) and heat_rate (W), shape (n,), as given.
     worst (W) and worst_time (min): the highest heat release.
     bath, condenser (W): what each carries.
     boil_up (g/min): liquid that the rest of the heat boils, shape (n,); worst_boil_up, the most.
     """
 
     time: Quantity = field(repr=False)
+    heat_rate: Quantity = field(repr=False)
     boil_up: Quantity = field(repr=False)
     worst: Quantity
     worst_time: Quantity
@@ -90,6 +92,7 @@ def heat_check(
     at = int(np.argmax(watts))
     return HeatCheck(
         time=Quantity(minutes, "min"),
+        heat_rate=Quantity(watts, "W"),
         boil_up=Quantity(boil_up, "g/min"),
         worst=Quantity(float(watts[at]), "W"),
         worst_time=Quantity(float(minutes[at]), "min"),

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from potash.hydrogen import LOWER_FLAMMABLE_LIMIT, HoodAir, Release
+from potash.hydrogen import LOWER_FLAMMABLE_LIMIT, HeatCheck, HoodAir, Release
 from potash.panels import look
 from potash.panels.pictures import Picture, round_up, styled
 from potash.units import show
@@ -41,6 +41,30 @@ class FlowPicture:
             f"Hydrogen flow over time: at most {show(worst)} at {show(when)}, on average "
             f"{show(self.release.mean_flow)}, in all {show(self.release.total_volume)}."
         )
+
+
+class HeatPicture:
+    """Heat released over time against what bath and condenser carry together."""
+
+    def __init__(self, check: HeatCheck) -> None:
+        self.check = check
+        self._picture = Picture(height=230)
+        carried = (check.bath + check.condenser).m_as("W")
+        heat = check.heat_rate.m_as("W")
+        with styled():
+            axes = self._picture.axes
+            axes.plot(check.time.m_as("min"), heat, color=look.ACCENT, label="heat released")
+            axes.axhline(
+                carried, color=look.WARNING, linestyle=(0, (5, 3)), label="bath and condenser"
+            )
+            low = min(0.0, 1.1 * float(np.min(heat)))
+            high = round_up(1.15 * max(float(np.max(heat)), carried, 1.0))
+            axes.set(xlabel="time from heating, min", ylabel="W", ylim=(low, high))
+            axes.legend(loc="center right", fontsize=8.5)
+
+    def to_html(self) -> str:
+        """An ``<img>`` of the heat, told in words."""
+        return self._picture.to_html(f"Heat over time. {self.check.words}")
 
 
 class HoodPicture:

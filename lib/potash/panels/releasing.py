@@ -13,10 +13,11 @@ from potash.hydrogen import (
     largest_scale,
     smallest_airflow,
     suck_back,
+    wet_gas_volume,
 )
 from potash.kinetics import NOT_A_PREDICTION, Run, simulate_reduction
 from potash.panels import controls, look, preparing
-from potash.panels.hood_pictures import FlowPicture, HoodPicture
+from potash.panels.hood_pictures import FlowPicture, HeatPicture, HoodPicture
 from potash.panels.predicting import PredictFirst
 from potash.panels.shell import Card, Shell, in_words
 from potash.preparation import Preparation
@@ -150,8 +151,10 @@ class ApparatusCard(Card):
         self.trap = controls.text("Empty trap before the bubbler", "100 mL", width="220px")
         self.condenser = controls.text("Condenser carries", "60 W", width="170px")
         self.bath = controls.text("Flask loses to the room", "5 W", width="180px")
+        self.vapour = controls.text("Vapour pressure in the gas", "0.1 kPa", width="200px")
         self.fields = (
             self.bubble, self.balloon, self.headspace, self.trap, self.condenser, self.bath,
+            self.vapour,
         )  # fmt: skip
         self.content = controls.html()
         for field in self.fields:
@@ -167,16 +170,22 @@ class ApparatusCard(Card):
         heat = heat_check(
             self.run.time, self.run.heat_rate, condenser=self.condenser.value, bath=self.bath.value
         )
+        vent = (self.run.vent_temperature, self.run.vent_pressure)
+        wet = wet_gas_volume(self.run.total_gas, *vent, self.vapour.value)
         self.say("")
         filled = self._filled()
         numbers = {
             "bubbles at the worst moment": show(bubbles),
-            "balloon filled": filled,
+            "gas in all, with its vapour": show(wet),
+            "balloon filled, dry": filled,
             "drawn back on cooling": show(drawn.volume),
             "most heat at once": show(heat.worst),
         }
         self.content.value = (
-            look.key_numbers(numbers) + look.note(drawn.words) + look.note(heat.words)
+            look.key_numbers(numbers)
+            + look.note(drawn.words)
+            + HeatPicture(heat).to_html()
+            + look.note(heat.words)
         )
         self.changed()
 

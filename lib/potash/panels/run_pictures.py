@@ -41,6 +41,7 @@ class RunPicture:
             self._drops = self._strips[1].plot([], [], "v", color=look.WARNING, markersize=8)[0]
             self._strips[0].legend(loc="upper left", ncols=2, fontsize=8.5)
         self._picture.moving(*self._lines, *self._cursors, self._drops)
+        self._settle_with_everything_drawn()
 
     def to_html(self, minutes: float) -> str:
         """An ``<img>`` of the run up to ``minutes`` from its start."""
@@ -53,6 +54,14 @@ class RunPicture:
         seen = [at for at in given if at <= minutes]
         self._drops.set_data(seen, [0.0] * len(seen))
         return self._picture.to_html(self._in_words(minutes, len(seen)))
+
+    def _settle_with_everything_drawn(self) -> None:
+        # The picture takes its shades from its first frame: a curve that is not there yet would
+        # come out in another hue later.
+        for line, values in zip(self._lines, self._curves, strict=True):
+            line.set_data(self._minutes, values)
+        self._drops.set_data([self._minutes[-1] / 2], [0.0])
+        self._picture.settle()
 
     def _frame(self, kept: Sequence[Run]) -> None:
         runs = [_curves(one) for one in (self.run, *kept)]
