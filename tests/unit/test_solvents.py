@@ -299,6 +299,11 @@ def test_the_water_of_a_liquid_takes_its_moles_of_metal() -> None:
     assert lost * 1e6 == pytest.approx(42.1, abs=0.1)
 
 
+def test_what_melts_warm_has_its_water_reckoned_from_its_density_as_a_melt() -> None:
+    assert _outcome(_verdict("diphenyl ether"), "water") == PASSED
+    assert "mg of potassium" in _words(_verdict("diphenyl ether"), "water")
+
+
 def test_a_wet_liquid_needs_care_and_so_does_one_that_draws_water() -> None:
     assert _outcome(_verdict("tetralin", water="200 ppm"), "water") == PASSED
     assert _outcome(_verdict("tetralin", water="0.2 %"), "water") == CARE
@@ -327,6 +332,15 @@ def test_an_estimate_fills_a_gap_only_on_request_and_is_marked_and_less_sure() -
     measured = _verdict("tetralin", "180 degC", estimates=True)
     assert "(estimate)" not in _words(measured, "density")
     assert filled.buoyancy.margin > 1.5 * measured.buoyancy.margin
+
+
+def test_a_crossing_is_found_on_an_estimate_where_one_is_asked_for() -> None:
+    # Decalin, 866 kg/m3 at 25 deg C, is denser than potassium when cool and lighter when hot.
+    assert _verdict("trans-decalin", "150 degC").buoyancy.crossing is None
+    found = _verdict("trans-decalin", "150 degC", estimates=True).buoyancy.crossing
+    assert found is not None
+    assert 340 < found.temperature < 430
+    assert found.sinks_above
 
 
 def test_the_crossing_lies_where_the_densities_are_equal_within_its_band() -> None:

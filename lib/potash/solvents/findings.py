@@ -6,7 +6,6 @@ Everything here is plain SI floats and text, so that a whole table is judged in 
 from collections.abc import Callable, Iterator, Mapping
 from functools import cache
 
-from potash.properties.liquids import LiquidRecord
 from potash.properties.metals import Metal, in_celsius, in_whole_celsius
 from potash.solvents.candidates import Candidate, Known
 from potash.solvents.conditions import Conditions
@@ -32,25 +31,6 @@ def findings(candidate: Candidate, asked: Conditions, buoyancy: Buoyancy) -> Ite
     for one in rules():
         if one.name not in asked.without:
             yield _APPLIED[one.name](candidate, asked, buoyancy)
-
-
-def buoyancy(candidate: Candidate, asked: Conditions) -> Buoyancy:
-    """Densities of liquid and melt at the working temperature, and where they cross."""
-    melt = asked.metal.correlations["density"]
-    of_metal = float(melt.function(asked.temperature))
-    known = candidate.value("density", asked.temperature, asked.estimates)
-    crossing = _crossing(candidate, asked.metal, asked.estimates)
-    if known is None:
-        return Buoyancy(None, of_metal, None, None, crossing, estimated=False)
-    spread = (known.value * known.uncertainty) ** 2 + (of_metal * melt.relative_uncertainty) ** 2
-    return Buoyancy(
-        known.value,
-        of_metal,
-        known.value - of_metal,
-        2 * spread**0.5,
-        crossing,
-        known.estimated,
-    )
 
 
 def _room_temperature(candidate: Candidate, asked: Conditions, _: Buoyancy) -> Finding:
@@ -267,9 +247,7 @@ def _health_hazards(candidate: Candidate, _: Conditions, __: Buoyancy) -> Findin
 
 
 def _water(candidate: Candidate, asked: Conditions, _: Buoyancy) -> Finding:
-    known = candidate.value("density", ROOM, asked.estimates) or candidate.value(
-        "density", 298.15, asked.estimates
-    )
+    known = _density_as_poured(candidate, asked.estimates)
     if known is None:
         return _finding("water", NO_DATA, "No trusted density, so its water is not reckoned.")
     cost = metal_lost_to_water(asked.metal, asked.water, known.value, asked.volume)
@@ -284,6 +262,14 @@ def _water(candidate: Candidate, asked: Conditions, _: Buoyancy) -> Finding:
     if cost > WATER_COST * asked.volume * 1e3:
         return _finding("water", CARE, f"{words}: dry it first.", known)
     return _finding("water", PASSED, f"{words}.", known)
+
+
+def _density_as_poured(candidate: Candidate, estimates: bool) -> Known | None:
+    """At 20 °C, or where the density begins: just above melting, for what melts warm."""
+    record = candidate.record("density", estimates)
+    if record is None or not record.temperatures:
+        return None
+    return candidate.value("density", max(ROOM, record.temperatures[0]), estimates)
 
 
 def metal_lost_to_water(melt: Metal, water: float, density: float, volume: float) -> float:
@@ -303,41 +289,6 @@ def molar_mass_of(symbol: str) -> float:
     from potash.formulas import molar_mass
 
     return float(molar_mass(symbol).m_as("kg/mol"))
-
-
-@cache
-def _crossing(candidate: Candidate, melt: Metal, estimates: bool) -> Crossing | None:
-    """Where the densities cross while metal and liquid both are liquid at 1 atm, if they do."""
-    record = candidate.record("density", estimates)
-    boiling = candidate.constant("boiling_point", estimates)
-    if record is None or not record.temperatures:
-        return None
-    low = max(melt.melting_point_si, record.temperatures[0])
-    high = min(record.temperatures[-1], melt.boiling_point_si, boiling.value if boiling else 1e4)
-    if low >= high:
-        return None
-    grid = [low, *(T for T in record.temperatures if low < T < high), high]
-    differences = [_difference(record, melt, T) for T in grid]
-    for i in range(len(grid) - 1):
-        if differences[i] * differences[i + 1] < 0:
-            return _crossing_between(record, melt, grid[i], grid[i + 1])
-    return None
-
-
-def _crossing_between(record: LiquidRecord, melt: Metal, low: float, high: float) -> Crossing:
-    """Within one straight piece of the record the root of the line is the root."""
-    at_low, at_high = _difference(record, melt, low), _difference(record, melt, high)
-    slope = (at_high - at_low) / (high - low)
-    T = low - at_low / slope
-    of_liquid = record.relative_uncertainty or 0.02
-    of_metal = melt.correlations["density"].relative_uncertainty
-    density = record.value_at(T)
-    band = abs(2 * density * (of_liquid**2 + of_metal**2) ** 0.5 / slope)
-    return Crossing(T, T - band, T + band, sinks_above=slope < 0)
-
-
-def _difference(record: LiquidRecord, melt: Metal, T: float) -> float:
-    return record.value_at(T) - float(melt.correlations["density"].function(T))
 
 
 def _crossing_words(crossing: Crossing | None) -> str:

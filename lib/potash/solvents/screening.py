@@ -7,7 +7,8 @@ from potash.properties.metals import in_celsius
 from potash.solvents.candidates import Candidate, candidate, offered
 from potash.solvents.conditions import Conditions, conditions
 from potash.solvents.errors import AboveAllData
-from potash.solvents.findings import buoyancy, findings
+from potash.solvents.findings import findings
+from potash.solvents.floating import buoyancy
 from potash.solvents.rulebook import rules
 from potash.solvents.verdicts import CARE, FAILED, MEANING, NO_DATA, PASSED, Verdict
 
