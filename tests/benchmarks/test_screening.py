@@ -42,9 +42,3 @@ def test_a_new_temperature_costs_less_than_a_fifth_of_searching_the_structures_a
             f"structures, searched once: {1e3 * searched:.1f} ms"
         )
     assert screened < searched / 5
-
-
-def test_the_two_hundredth_temperature_costs_no_more_than_the_first() -> None:
-    _screened_at(205)
-    taken = [_screened_at(100 + step % 190) for step in range(200)]
-    assert min(taken[-20:]) < 2 * min(taken[:20])
