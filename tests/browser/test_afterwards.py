@@ -4,6 +4,8 @@ import re
 from collections.abc import Callable
 from typing import Any
 
+import pytest
+from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Locator, Page, expect
 
 from potash.launch import Server
@@ -14,6 +16,8 @@ OpenChapter = Callable[..., Any]
 def predict(panel: Locator, answer: str) -> None:
     panel.get_by_label(answer, exact=True).check()
     panel.get_by_role("button", name="Keep my prediction, show the result").click()
+    # The first picture of a kernel has to wait for its library.
+    expect(panel.locator(".potash-picture").first).to_be_visible(timeout=20_000)
 
 
 def retype(field: Locator, text: str) -> None:
@@ -109,3 +113,31 @@ def test_the_plan_is_written_beside_the_chapters(
     expect(page.locator(".watermark")).to_have_text("NOT APPROVED")
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
     page.close()
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+@pytest.mark.parametrize(
+    ("number", "heading", "answer"),
+    [
+        (7, "Quench the rest", "about half of it"),
+        (8, "Store or destroy", "the crust"),
+        (9, "Report an honest yield", "barometer"),
+    ],
+)
+def test_axe_finds_nothing_serious_in_what_a_prediction_opens(
+    number: int, heading: str, answer: str, theme: str, open_chapter: OpenChapter
+) -> None:
+    panel = open_chapter(number, colour_scheme=theme).run().panel(heading)
+    if panel.get_by_role("button", name="Predict again").is_visible():
+        panel.get_by_role("button", name="Predict again").click()
+    predict(panel, answer)
+    expect(panel.locator(".potash-picture").first).to_be_visible()
+    response = Axe().run(panel.page, context=".potash").response
+    assert len(response["passes"]) > 5  # it did look
+    serious = [
+        (one["id"], node["html"][:160])
+        for one in response["violations"]
+        if one["impact"] in ("serious", "critical")
+        for node in one["nodes"]
+    ]
+    assert serious == []

@@ -9,6 +9,8 @@ from potash.panels.pictures import Picture, round_up, styled
 from potash.quenching import QuenchCourse
 from potash.units import show
 
+_ROOMY = 4.0  # times as wide as its curve an axis may be
+
 
 class QuenchPicture:
     """Three strips that share the time; the picture is kept and its lines are moved.
@@ -71,22 +73,26 @@ class QuenchPicture:
             strip.legend(loc="upper left", bbox_to_anchor=(1.0, 1.0), fontsize=8.5)
 
     def _fit(self, course: QuenchCourse) -> None:
-        """Calm limits; the background is drawn anew only when they change."""
-        hottest = max(float(course.after_cooling_failure.m.max()), 90.0)
-        coldest = min(float(course.temperature.m.min()), 0.0)
-        end = round_up(float(course.time.m[-1]))
-        limits = (
-            end,
-            10 * np.floor(coldest / 10),
-            20 * np.ceil((hottest + 5) / 20),
-            round_up(float(course.hydrogen_flow.m.max()) * 1.05),
+        """Limits are drawn anew, which takes long, only when a curve outgrows or drowns in them."""
+        reach = (
+            float(course.time.m[-1]),
+            max(float(course.after_cooling_failure.m.max()), 90.0),
+            float(course.hydrogen_flow.m.max()),
+            max(-float(course.temperature.m.min()), 0.0),
         )
-        if limits == self._limits:
+        within = zip(reach, self._limits, strict=False)
+        if self._limits and all(value <= limit <= _ROOMY * value + 1 for value, limit in within):
             return
-        self._limits = limits
+        end, hottest, gas, coldest = reach
+        self._limits = (
+            round_up(1.2 * end),
+            20 * np.ceil((hottest + 5) / 20),
+            round_up(1.2 * gas),
+            10 * np.ceil(coldest / 10),
+        )
         top, _, low = self._strips
-        top.set(xlim=(0, end), ylim=limits[1:3])
-        low.set(ylim=(0, limits[3]))
+        top.set(xlim=(0, self._limits[0]), ylim=(-self._limits[3], self._limits[1]))
+        low.set(ylim=(0, self._limits[2]))
         self._picture.settle()
 
 

@@ -1,5 +1,7 @@
 """The crust on a stored metal over time, with its band, its limit and the few-months rule."""
 
+from typing import Any
+
 import numpy as np
 
 from potash.panels import look
@@ -8,44 +10,53 @@ from potash.storage import Discard
 from potash.storage.ingress import rule
 from potash.units import Quantity, show
 
+_DAYS = 365.0
+
 
 class CrustPicture:
-    """One keeping: likely crust, band of two standard deviations, and both things that can decide.
+    """Likely crust, its band of two standard deviations, and both things that can decide.
 
-    The band is drawn anew with each keeping; frame and words stay while the limits do.
+    The frame is drawn once for each metal; a change of keeping moves line and band.
     """
 
     def __init__(self) -> None:
-        self._days = np.linspace(0, 365, 60)
+        self._metal = ""
 
     def to_html(self, found: Discard) -> str:
         """An ``<img>`` of ``found``."""
-        picture = Picture(height=330)
-        likely = np.asarray(found.crust(Quantity(self._days, "day")).m_as("um"))
+        if found.keeping.metal != self._metal:
+            self._begin(found)
+        # The crust grows evenly: two points make its line, three its band.
+        likely = float(found.crust(Quantity(_DAYS, "day")).m_as("um"))
         spread = found.keeping.factor**2
+        self._line.set_data([0, _DAYS], [0, likely])
+        self._band.set_xy(
+            np.array([(0, 0), (_DAYS, likely * spread), (_DAYS, likely / spread), (0, 0)])
+        )
+        return self._picture.to_html(_in_words(found))
+
+    def _begin(self, found: Discard) -> None:
+        self._metal = found.keeping.metal
+        self._picture = Picture(height=330)
         limit = float(found.crust_limit.m_as("um"))
-        cue = look.METALS[found.keeping.metal]
+        cue = look.METALS[self._metal]
         with styled():
-            axes = picture.axes
-            axes.fill_between(
-                self._days, likely / spread, likely * spread, color=cue.hue, alpha=0.18, linewidth=0
-            )
-            axes.plot(self._days, likely, color=cue.hue, label="likely crust")
-            axes.axhline(limit, color=look.INK, linestyle=(0, (5, 2)), label="discarded at")
-            axes.axvline(
-                rule("few_months"),
-                color=look.WARNING,
-                linestyle=(0, (1, 1.5)),
-                label="rule of 3 months",
-            )
+            axes = self._picture.axes
             axes.set(
-                xlim=(0, 365),
+                xlim=(0, _DAYS),
                 ylim=(0, round_up(limit * 3)),
                 xlabel="days since it was put away",
                 ylabel="crust, µm",
             )
+            self._band: Any = axes.fill([0], [0], color=cue.hue, alpha=0.18, label="19 of 20")[0]
+            (self._line,) = axes.plot([], [], color=cue.hue, label="likely crust")
+            dash, dots = (0, (5, 2)), (0, (1, 1.5))
+            axes.axhline(limit, color=look.INK, linestyle=dash, label="discarded at")
+            axes.axvline(
+                rule("few_months"), color=look.WARNING, linestyle=dots, label="rule of 3 months"
+            )
             axes.legend(loc="upper left", bbox_to_anchor=(1.0, 1.0), fontsize=8.5)
-        return picture.to_html(_in_words(found))
+        self._picture.moving(self._band, self._line)
 
 
 def _in_words(found: Discard) -> str:
