@@ -9,6 +9,8 @@ from potash import hazards, reactions
 from potash.charge import Charge
 from potash.errors import PotashError
 from potash.hazards import Caution
+from potash.hydrogen import smallest_airflow
+from potash.kinetics import NOT_A_PREDICTION, simulate_reduction
 from potash.plan_document import afterwards
 from potash.plan_document.blocks import (
     DEFER,
@@ -28,8 +30,9 @@ from potash.properties.liquids import liquid
 from potash.properties.metals import in_celsius
 from potash.properties.metals import metal as metal_named
 from potash.quenching import Quench, UnknownDiluent, diluent, review
+from potash.solvents import candidate, conditions, judge
 from potash.storage import Discard, Keeping, discard_by
-from potash.units import Quantity, show
+from potash.units import show
 
 LEFT_IN_RESIDUES = 0.25
 """Share of the theoretical yield reckoned to lie in the residues: this workbook's own."""
@@ -185,35 +188,20 @@ def _liquid(plan: Plan) -> Iterable[Block]:
     found = liquid(pour.name)
     measure = pour.volume if pour.volume is not None else pour.mass
     T = plan.preparation.temperature
-    rows = [
+    verdict = judge(candidate(pour.name), conditions(plan.preparation.metal, T))
+    rows = (
         ("Liquid", f"{found.name}, CAS {found.cas}"),
         ("Measured out", show(measure) if measure is not None else ""),
         ("Boils at", in_celsius(round(float(found.boiling_point.m_as("K")), 1))),
         ("Planned temperature", show(T)),
-        *_densities(plan, T),
-    ]
-    yield Table("The liquid at work", ("What", "Value"), tuple(rows))
-    if found.boiling_point <= T:
-        yield Paragraph(
-            "The planned temperature is at or above the boiling point: the liquid refluxes, and "
-            "the condenser carries all the heat.",
-            strong=True,
-        )
-
-
-def _densities(plan: Plan, T: Quantity) -> Iterable[tuple[str, str]]:
-    metal = metal_named(plan.preparation.metal)
-    assert plan.preparation.liquid is not None
-    try:
-        around = liquid(plan.preparation.liquid.name).density(T)
-        bead = metal.density(T)
-    except PotashError as error:
-        return [("Float or sink", f"not known: {error}")]
-    verdict = "the beads rise" if bead < around else "the beads sink"
-    return [
-        ("Density of the liquid there", show(around.to("g/mL"))),
-        (f"Density of molten {metal.name} there", f"{show(bead.to('g/mL'))}: {verdict}"),
-    ]
+        ("Verdict of the screening rules", verdict.verdict),
+    )
+    yield Table("The liquid at work", ("What", "Value"), rows)
+    yield Table(
+        "What each rule says",
+        ("Rule", "Outcome", "In words"),
+        tuple((one.rule.replace("_", " "), one.outcome, one.words) for one in verdict.by_weight),
+    )
 
 
 def _doses(plan: Plan) -> Iterable[Block]:
@@ -248,9 +236,29 @@ def _gas(plan: Plan) -> Iterable[Block]:
             ),
         ),
     )
+    yield from _release(plan)
     yield Paragraph(
         "The vent stays open, cannot block and cannot suck back. At its mouth the gas is flammable "
         "whatever the hood does."
+    )
+
+
+def _release(plan: Plan) -> Iterable[Block]:
+    """The worst moment of the run; said in words where no run can be reckoned."""
+    try:
+        released = simulate_reduction(plan.preparation).release
+    except PotashError as error:
+        yield Paragraph(f"No run can be reckoned for this preparation: {error}", strong=True)
+        return
+    worst, when = released.worst
+    yield Table(
+        NOT_A_PREDICTION,
+        ("What", "Value"),
+        (
+            ("Mean flow", show(released.mean_flow)),
+            ("Worst moment", f"{show(worst)}, {show(when)} after heating begins"),
+            ("Least air of the hood", show(smallest_airflow(released).to("m^3/hour"))),
+        ),
     )
 
 
