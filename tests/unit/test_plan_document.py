@@ -181,6 +181,11 @@ def test_missing_data_are_said_in_their_place_and_the_rest_stands():
     assert document.sections[-1].title == "Signatures"
 
 
+def test_a_substance_without_a_hazard_record_is_named_not_left_out():
+    plan = planned(Preparation.default().replace({"liquid.name": "1,4-dioxane"}))
+    assert "No hazard record is held of 1,4-dioxane" in text_of(plan_document(plan))
+
+
 def test_the_paper_uses_no_colour(document):
     raw = b"".join(
         page.get_contents().get_data()

@@ -135,6 +135,13 @@ def _cautions(plan: Plan) -> Iterable[Block]:
         ("Substance", "Signal", "Hazard statements"),
         tuple(_ghs(name) for name in _substances(plan)),
     )
+    missing = [name for name in _named(plan) if _known(name) is None]
+    if missing:
+        yield Paragraph(
+            f"No hazard record is held of {', '.join(missing)}, which makes nothing harmless. "
+            f"{hazards.CHECK_THE_SDS}",
+            strong=True,
+        )
     pairs = hazards.incompatibilities([*_substances(plan), "water", "carbon dioxide"])
     yield Bullets(tuple((f"Not together: {one.one} and {one.other}.", one.reason) for one in pairs))
     wrong = hazards.wrong_extinguishers(plan.preparation.metal)
@@ -289,13 +296,18 @@ def _signatures(plan: Plan) -> Iterable[Block]:
     yield SignatureLines(("Student", "Second person", "Licensed supervisor", "Institution"))
 
 
-def _substances(plan: Plan) -> tuple[str, ...]:
+def _named(plan: Plan) -> tuple[str, ...]:
+    """Everything that is weighed, poured, made or let out, by name or formula."""
     preparation = plan.preparation
     names = [metal_named(preparation.metal).name]
     names += [one.formula for one in preparation.reagents]
     names += [one.name for one in (preparation.liquid, preparation.catalyst) if one is not None]
     names += [plan.quench.alcohol, plan.quench.diluent or "", "hydrogen"]
-    known = (_known(name) for name in names if name)
+    return tuple(dict.fromkeys(name for name in names if name))
+
+
+def _substances(plan: Plan) -> tuple[str, ...]:
+    known = (_known(name) for name in _named(plan))
     return tuple(dict.fromkeys(name for name in known if name))
 
 
