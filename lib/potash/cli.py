@@ -53,6 +53,8 @@ def _parser() -> argparse.ArgumentParser:
     _add_assign(commands.add_parser("assign", help="make a handout for each student"))
     _add_key(commands.add_parser("key", help="print the key to the exercises"))
     _add_mark(commands.add_parser("mark", help="mark returned answer sheets"))
+    _add_pages(commands.add_parser("pages", help="write the chapters as pages to read"))
+    _add_host(commands.add_parser("host", help="start a hub's server on the workbook"))
     return parser
 
 
@@ -89,6 +91,26 @@ def _add_mark(command: argparse.ArgumentParser) -> None:
     command.add_argument("returns", type=Path, metavar="RETURNS")
     command.add_argument("--to", type=Path, required=True, metavar="MARKS", help="where marks go")
     command.set_defaults(run=_mark)
+
+
+def _add_pages(command: argparse.ArgumentParser) -> None:
+    command.description = (
+        "Write every notebook of FOLDER, or of the workbook, as an HTML page that needs no kernel "
+        "and no network. Each is run on a copy; FOLDER is not changed."
+    )
+    command.add_argument("folder", type=Path, nargs="?", help="a student's folder")
+    command.add_argument("--to", type=Path, required=True, metavar="PAGES", help="where pages go")
+    command.set_defaults(run=_pages)
+
+
+def _add_host(command: argparse.ArgumentParser) -> None:
+    command.description = (
+        "Lay the chapters into FOLDER, then become SERVER, the single-user server of a hub, with "
+        "the workbook's settings and its chapters trusted."
+    )
+    command.add_argument("folder", type=Path)
+    command.add_argument("server", nargs=argparse.REMAINDER, metavar="-- SERVER")
+    command.set_defaults(run=_host)
 
 
 def _open(options: argparse.Namespace) -> None:
@@ -142,6 +164,21 @@ def _mark(options: argparse.Namespace) -> None:
     if summary.to_review:
         print(f"{summary.to_review} lines for a person to look at: {options.to / marks.REVIEW}")
     print(f"Mark book: {options.to / marks.MARK_BOOK}")
+
+
+def _pages(options: argparse.Namespace) -> None:
+    from potash import pages
+
+    with _progress("Writing pages") as progress:
+        written = pages.write_pages(options.folder, options.to, progress)
+    print(f"{len(written)} pages written to {options.to}; begin with {written[0]}.")
+
+
+def _host(options: argparse.Namespace) -> None:
+    from potash import hosting
+
+    command = options.server[1:] if options.server[:1] == ["--"] else options.server
+    hosting.host(options.folder, command)
 
 
 def _print_left_out(left_out: Sequence[tuple[str, str]]) -> None:

@@ -1,5 +1,6 @@
 """Predict first: a question whose result stays hidden until a prediction is on the answer sheet."""
 
+import os
 from collections.abc import Callable
 from typing import Any
 
@@ -57,10 +58,12 @@ class PredictFirst:
         if question is not None:
             self.question.value = _asked(question)
         kept = _kept(what_if)
-        if kept is None:
-            self.ask()
-        else:
+        if kept is not None:
             self._open(kept)
+        elif _is_page_to_read():
+            self._open_unasked()
+        else:
+            self.ask()
 
     def ask(self) -> None:
         """Hide the result and ask."""
@@ -88,6 +91,12 @@ class PredictFirst:
         self._show_controls()
         self._revealed()
 
+    def _open_unasked(self) -> None:
+        self.is_open = True
+        self.outcome.value = look.note(f"The calculation says: {self._result()}.")
+        self._show_controls()
+        self._revealed()
+
     def _show_controls(self) -> None:
         for control in (self.field, self.keep_button):
             controls.shown(control, not self.is_open)
@@ -96,6 +105,11 @@ class PredictFirst:
 
 def _asked(question: str) -> str:
     return f"<h4>Predict first</h4>{look.paragraphs(question)}"
+
+
+def _is_page_to_read() -> bool:
+    """Whether this kernel makes a page for readers, who have nothing to predict with."""
+    return os.environ.get("POTASH_REVEAL") == "1"
 
 
 def _kept(what_if: str) -> Prediction | None:
