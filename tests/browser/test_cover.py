@@ -100,3 +100,12 @@ def test_axe_finds_nothing_serious(name: str, theme: str, open_named: OpenNamed)
     ]
     assert len(response["passes"]) > 5
     assert serious == []
+
+
+def test_the_button_waits_until_the_kernel_answers(
+    workbook: Server, open_page: Callable[..., Page]
+) -> None:
+    page = open_page(f"{workbook.page('start-here.ipynb')}&reset")
+    # Pressed at once: the click waits for the button, and the run is not lost.
+    page.get_by_role("button", name="Show my path").click()
+    expect(page.locator(".potash .potash-station").first).to_be_visible()
