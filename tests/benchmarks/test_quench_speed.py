@@ -6,7 +6,7 @@ import numpy as np
 from scipy.integrate import LSODA
 
 from potash.quenching import Quench, simulate_quench
-from potash.quenching.model import _ABSOLUTE, _RELATIVE, Stretch, _reacting
+from potash.quenching.model import _RELATIVE, Stretch, _reacting, tolerances
 
 
 def best_of(action, times=15):
@@ -31,7 +31,7 @@ def bare(model, points):
                 continue
             longest = (end - start) / (len(points) / 2)
             solver = LSODA(
-                rates, start, state, end, max_step=longest, rtol=_RELATIVE, atol=_ABSOLUTE
+                rates, start, state, end, max_step=longest, rtol=_RELATIVE, atol=tolerances(model)
             )
             while solver.status == "running":
                 solver.step()

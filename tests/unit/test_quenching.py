@@ -2,6 +2,8 @@
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from potash import quenching
 from potash.preparation import Preparation
@@ -291,3 +293,45 @@ def test_water_gives_all_its_heat_and_gas_whatever_is_planned():
     assert found.hydrogen.m_as("L") == pytest.approx(0.626, rel=0.01)
     assert found.rise.m == pytest.approx(24.0, rel=0.02)
     assert any("lilac" in reason for reason in found.reasons)
+
+
+# ------------------------------------------------------------------ whatever is planned
+
+
+@given(
+    metal=st.sampled_from(["Li", "Na", "K", "Rb", "Cs"]),
+    alcohol=st.sampled_from([*(one.name for one in quenching.alcohols()), "water"]),
+    diluent=st.sampled_from([None, *(one.name for one in quenching.diluents())]),
+    mass=st.floats(0.01, 500),
+    piece=st.floats(0.2, 60),
+    excess=st.floats(0.1, 50),
+    feed=st.floats(0.01, 100),
+    bath=st.integers(-60, 200),
+    hood=st.sampled_from([None, "0.2 m3/s", "1 mL/s"]),
+    water=st.sampled_from(["0 %", "0.05 %", "5 %"]),
+)
+@settings(max_examples=200, deadline=None)
+def test_every_plan_can_be_reviewed_and_what_is_simulated_is_finite(
+    metal, alcohol, diluent, mass, piece, excess, feed, bath, hood, water
+):
+    quench = Quench.planned(
+        metal=metal,
+        alcohol=alcohol,
+        diluent=diluent,
+        mass=f"{mass} g",
+        piece=f"{piece} mm",
+        excess=excess,
+        feed=f"{feed} mL/min",
+        bath=f"{bath} °C",
+        hood=hood,
+        water_in_diluent=water,
+    )
+    found = codes(quench)
+    assert ("no-hood" in found) == (hood is None)
+    assert ("water-quench" in found) == (alcohol == "water")
+    if not quenching.problems(quench):
+        run = simulate_quench(quench)
+        assert np.all(np.isfinite(run.temperature.m)) and np.all(np.isfinite(run.hydrogen_flow.m))
+        # No metal comes back, within what the solver's relative tolerance of 1e-5 lets pass.
+        assert np.all(np.diff(run.metal.m) <= 1e-4 * run.metal.m[0])
+        assert run.synthesis_si >= run.trajectory.T[0]

@@ -31,7 +31,8 @@ Floats = NDArray[np.float64]
 LONGEST = 72 * 3600.0  # s; what has not ended by then is reported as unending
 _LEAST_STEPS, _MOST_STEPS = 50, 400  # a picture needs the first and no more than the second
 _GONE = 1e-3  # of the first radius: a billionth of the metal is left
-_RELATIVE, _ABSOLUTE = 1e-5, (1e-9, 1e-8, 1e-9, 1e-3)
+_RELATIVE = 1e-5
+_OF_RADIUS, _OF_METAL, _KELVIN = 1e-6, 1e-7, 1e-3  # absolute tolerances, by the size of the quench
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,7 +190,7 @@ def _solve(
         span[1],
         max_step=_longest_step(derivatives, span, state),
         rtol=_RELATIVE,
-        atol=_ABSOLUTE,
+        atol=tolerances(model),
     )
     times, states = [span[0]], [state]
     while solver.status == "running":
@@ -200,6 +201,12 @@ def _solve(
             _cut(times, states, _GONE * model.radius)
             break
     return np.array(times), np.array(states).T
+
+
+def tolerances(model: Model) -> tuple[float, float, float, float]:
+    """Absolute tolerances of the state: a small quench is solved as closely as a large one."""
+    amount = _OF_METAL * float(model.metal(model.radius))
+    return _OF_RADIUS * model.radius, amount, amount, _KELVIN
 
 
 def _longest_step(derivatives: Any, span: tuple[float, float], state: Floats) -> float:
@@ -248,8 +255,8 @@ def _reacting(model: Model, stretch: Stretch, feed: float) -> Any:
         loss = coupling * (T - model.bath) + feed_heat * (T - model.feed_temperature)
         warm = exp(model.activation * (1 / ROOM - 1 / T)) / (base + n_alcohol * molar)
         surface = model.area_factor * r * r
-        by_alcohol = k_alcohol * warm * max(n_alcohol, 0.0)
-        by_water = k_water * warm * max(n_water, 0.0)
+        by_alcohol = k_alcohol * warm * n_alcohol
+        by_water = k_water * warm * n_water
         rate = by_alcohol + by_water
         return (
             -rate * model.metal_molar_volume,
