@@ -5,7 +5,11 @@ import time
 from collections.abc import Callable
 from typing import Any
 
+import pytest
+from latency import BAR_MILLISECONDS, press_and_time, run_all, write_notebook
 from playwright.sync_api import Locator, Page, expect
+
+from potash.launch import Server
 
 OpenChapter = Callable[..., Any]
 
@@ -85,20 +89,52 @@ def test_two_runs_stand_side_by_side(open_chapter: OpenChapter) -> None:
     expect(table).to_contain_text("not stirred")
 
 
-def test_a_frame_of_the_run_comes_within_a_tenth_of_a_second(open_chapter: OpenChapter) -> None:
-    """Key press to new picture, as the median of ten; the bar of the panels is 100 ms at p95."""
-    chapter = open_chapter(5).run()
-    panel = predicted(chapter.panel("Run and dose"), "no difference")
-    panel.get_by_role("slider", name="Time from heating, min").focus()
-    took = []
-    for step in range(1, 13):
-        start = time.perf_counter()
+WORDS = """
+import ipywidgets as w
+from IPython.display import display
+slider, out = w.IntSlider(value=50), w.HTML()
+def show(change): out.value = f"<img alt='' width=1 height=1>{slider.value}"
+slider.observe(show, "value"); show(None); display(w.VBox([slider, out]))
+"""
+
+
+@pytest.mark.parametrize(
+    ("number", "heading", "guess", "label"),
+    [
+        (5, "Run and dose", "no difference", "Time from heating, min"),
+        (6, "Carry the hydrogen away", "about as much", "Scale of the preparation, times"),
+    ],
+)
+def test_the_run_and_the_hood_keep_up_with_the_hand(
+    number: int,
+    heading: str,
+    guess: str,
+    label: str,
+    workbook: Server,
+    open_chapter: OpenChapter,
+    open_page: Callable[[str], Page],
+) -> None:
+    """Key press to last repaint; a busy machine slows one word as well, and the bar with it.
+
+    The picture of the run is the largest of the workbook: its 95th percentile is printed only.
+    """
+    write_notebook(workbook.folder / "words.ipynb", WORDS)
+    words = open_page(f"{workbook.page('words.ipynb')}&reset")
+    run_all(words)
+    words.locator(".noUi-handle").first.wait_for()
+    chapter = open_chapter(number).run()
+    predicted(chapter.panel(heading), guess)
+    handle = f'.noUi-handle[aria-label="{label}"]'
+    chapter.page.locator(handle).focus()
+    for _ in range(3):  # away from the end of the slider, where a key would move nothing
         chapter.page.keyboard.press("ArrowRight")
-        panel.locator(f'img.potash-picture[alt*="up to {step} min"]').wait_for()
-        took.append(1e3 * (time.perf_counter() - start))
-    took.sort()
-    print(f"\nframe of the run: median {took[6]:.0f} ms, worst of 12 {took[-1]:.0f} ms")
-    assert took[6] < 300  # on a shared machine, the driver's own way there and back included
+    chapter.page.wait_for_timeout(1500)
+    floor, lag = press_and_time(words, ".noUi-handle"), press_and_time(chapter.page, handle)
+    print(
+        f"\nchapter {number}: median {lag.median:.0f} ms, 95th percentile {lag.high:.0f} ms "
+        f"(one word {floor.median:.0f} and {floor.high:.0f} ms)"
+    )
+    assert lag.median < max(BAR_MILLISECONDS, 3 * floor.median)
 
 
 def test_many_runs_show_progress_and_can_be_stopped(open_chapter: OpenChapter) -> None:

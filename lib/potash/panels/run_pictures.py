@@ -26,7 +26,7 @@ class RunPicture:
         self.metal = metal
         self._minutes = run.time.m_as("min")
         self._curves = _curves(run)
-        self._picture = Picture(height=470)
+        self._picture = Picture(height=400)
         with styled():
             self._picture.axes.remove()
             self._strips = self._picture.figure.subplots(

@@ -78,7 +78,7 @@ class RunPanel:
         self.keep_button = controls.button("Keep this run to compare")
         self.forget_button = controls.button("Forget the kept runs")
         self.seen = controls.html(height="52px")
-        self.picture_place = controls.html(height="470px")
+        self.picture_place = controls.html(height="400px")
         self.numbers = controls.html()
         self.tuning = Tuning(self._simulate)
         self.tuning_button = controls.button("Numbers of the model")
