@@ -41,7 +41,7 @@ class DiagramPicture:
         self.lines = lines
         self.per = per
         self._pair: tuple[str, str] = ("", "")
-        self._picture = Picture(width=800, height=470)
+        self._picture = Picture(width=780, height=440)
         self._drawn: dict[str, list[Any]] = {}
         with styled():
             self._draw_lines()

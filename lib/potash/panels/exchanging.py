@@ -1,6 +1,7 @@
 """Who takes the gas from whom? A Gibbs energy diagram that answers to a temperature."""
 
 import math
+from functools import cache
 from html import escape
 
 from potash import diagrams
@@ -50,8 +51,7 @@ class DiagramPanel:
         self.taker = controls.choice("This element…", (), None)
         self.giver = controls.choice("…takes the gas from", (), None)
         self.temperature = controls.slider("Temperature, K", ASKED_AT, LOWEST, HIGHEST, 10, ".0f")
-        self.picture_place = controls.html()
-        self.numbers = controls.html()
+        self.shown = controls.html()
         self.crossings = controls.html()
         self._turning = False
         self.pictures: dict[tuple[str, str], DiagramPicture] = {}
@@ -65,9 +65,7 @@ class DiagramPanel:
         self.results = controls.column(
             self.per,
             self.temperature,
-            self.picture_place,
-            controls.html(_rules()),
-            self.numbers,
+            self.shown,
             self.crossings,
         )
         self._lay_out()
@@ -158,12 +156,10 @@ class DiagramPanel:
         picture = self._picture()
         exchange, T = self.exchange, self.temperature.value
         picture.pick_out(exchange)
-        shown = picture.to_html(T, self._in_words(exchange, T))
-        self.picture_place.value = shown
-        self.numbers.value = self._told(exchange, T)
-        self.shell.keep(
-            shown + self.numbers.value + self.crossings.value, self._in_words(exchange, T)
-        )
+        words = self._in_words(exchange, T)
+        # One message and one repaint a key press, not one a part.
+        self.shown.value = picture.to_html(T, words) + _rules() + self._told(exchange, T)
+        self.shell.keep(self.shown.value + self.crossings.value, words)
 
     def _picture(self) -> DiagramPicture:
         key = (self.family.value, self.per.value)
@@ -208,9 +204,14 @@ def _ordered(family: str, T: float) -> list[tuple[Line, float]]:
 
 
 def _row(line: Line, G: float, T: float) -> tuple[str, ...]:
-    marks = ", ".join(f"{one.label} {one.of} {show(one.temperature, 4)}" for one in line.marks)
     half_width = math.ceil(line.uncertainty_si(T) / 1e3)
-    return line.name, str(round(G)).replace("-", "−"), f"± {half_width}", marks
+    return line.name, str(round(G)).replace("-", "−"), f"± {half_width}", _marks(line)
+
+
+@cache
+def _marks(line: Line) -> str:
+    """The marks of a line, which no slider moves."""
+    return ", ".join(f"{one.label} {one.of} {show(one.temperature, 4)}" for one in line.marks)
 
 
 def _has_data(exchange: Exchange, T: float) -> bool:

@@ -59,9 +59,7 @@ class RetortPanel:
         self.over = controls.choice("Sweep over", (_OVER_T, _OVER_P), _OVER_T)
         self.pressure = controls.decades("Pressure, bar", -_DECADES, 0, _PER_DECADE)
         self.temperature = controls.slider("Temperature, K", 1100, 900, 1600, _KELVIN_STEP, ".0f")
-        self.picture_place = controls.html()
-        self.vapour_place = controls.html()
-        self.numbers = controls.html()
+        self.shown = controls.html()
         self.views: dict[tuple[str, str], _View] = {}
         self.view: _View | None = None
         self.prediction = PredictFirst(
@@ -73,8 +71,7 @@ class RetortPanel:
             checked=_require_temperature,
         )
         self.results = controls.column(
-            self.over, self.pressure, self.temperature, self.picture_place, self.vapour_place,
-            self.numbers,
+            self.over, self.pressure, self.temperature, self.shown,
         )  # fmt: skip
         self._lay_out()
         self.shell.guarded(self.choose)()
@@ -185,9 +182,8 @@ class RetortPanel:
         T = None if over_T else float(swept.temperature.m_as("K")[0])
         told = _vapour_in_words(self.view.curve, swept.charge)
         vapour = self.view.vapour.to_html(p, T, told)
-        self.picture_place.value, self.vapour_place.value = shown, vapour
-        self.numbers.value = _told(swept, self.view.curve)
-        self.shell.keep(shown + vapour + self.numbers.value, words)
+        self.shown.value = shown + vapour + _told(swept, self.view.curve)
+        self.shell.keep(self.shown.value, words)
 
 
 # ---------------------------------------------------------------------- in words

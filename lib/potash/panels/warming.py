@@ -64,8 +64,7 @@ class HeatingPanel:
         self.volume.value = self.asked_volume
         self.curves: dict[str, HeatingCurve] = {}
         self.picture = HeatingPicture()
-        self.picture_place = controls.html()
-        self.numbers = controls.html()
+        self.shown = controls.html()
         self.prediction = PredictFirst(
             self.shell,
             "",
@@ -73,7 +72,7 @@ class HeatingPanel:
             result=self._result,
             revealed=self._show,
         )
-        self.results = controls.column(self.volume, self.share, self.picture_place, self.numbers)
+        self.results = controls.column(self.volume, self.share, self.shown)
         self._lay_out()
         self.shell.guarded(self.choose)()
 
@@ -141,10 +140,9 @@ class HeatingPanel:
         here, dry = self._heating(volume, share), self._heating(0, share)
         words = self._in_words(here, dry)
         boiling = liquid_heat(self.liquid.value).boiling_point_si
-        shown = self.picture.to_html(volumes, ends, (volume, here.end.m_as("K")), boiling, words)
-        self.picture_place.value = shown
-        self.numbers.value = self._told(here, dry)
-        self.shell.keep(shown + self.numbers.value, words)
+        drawn = self.picture.to_html(volumes, ends, (volume, here.end.m_as("K")), boiling, words)
+        self.shown.value = drawn + self._told(here, dry)
+        self.shell.keep(self.shown.value, words)
 
     def _in_words(self, here: Heating, dry: Heating) -> str:
         return (
@@ -191,7 +189,8 @@ class HeatingPicture:
                 xlim=(-4, _MOST + 4), ylim=(250, 2400), xlabel="volume of the liquid at 25 °C, mL",
                 ylabel="end temperature, K",
             )  # fmt: skip
-        self._picture.moving(self._boiling, self._line, self._dot, self._label)
+        self._boils_at = 0.0
+        self._picture.moving(self._line, self._dot)
 
     def to_html(
         self, volumes: Floats, ends: Floats, here: tuple[float, float], boiling: float, words: str
@@ -199,10 +198,18 @@ class HeatingPicture:
         """An ``<img>`` of ``ends`` (K) over ``volumes`` (mL), the dot at ``here``."""
         self._line.set_data(volumes, ends)
         self._dot.set_data([here[0]], [here[1]])
-        self._boiling.set_ydata([boiling, boiling])
-        self._label.set_position((_MOST, boiling + 25))
-        self._label.set_text(f"the liquid boils, {boiling:.0f} K")
+        self._show_boiling(boiling)
         return self._picture.to_html(words)
+
+    def _show_boiling(self, T: float) -> None:
+        """Mark where the liquid boils (K); that is background, and changes with the liquid only."""
+        if self._boils_at == T:
+            return
+        self._boils_at = T
+        self._boiling.set_ydata([T, T])
+        self._label.set_position((_MOST, T + 25))
+        self._label.set_text(f"the liquid boils, {T:.0f} K")
+        self._picture.settle()
 
 
 # ---------------------------------------------------------------------- in words
