@@ -4,6 +4,7 @@ import json
 import random
 import time
 import tracemalloc
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
@@ -14,9 +15,11 @@ from potash.exercises.marks import mark_returns
 from potash.exercises.register import complete, write_register
 from potash.exercises.secret import make_secret
 from potash.exercises.variants import draw_figures, seal
+from potash.exercises.workers import ThisProcess
 from potash.exercises.writing import written
 
 SHEETS = 2000
+PAGES = 500
 EXERCISES = (  # 15 asked quantities together
     "weigh-hydroxide",
     "water-takes-magnesium",
@@ -24,15 +27,16 @@ EXERCISES = (  # 15 asked quantities together
     "hydrogen-to-carry-away",
     "gibbs-from-its-parts",
 )
+TWENTY = (*EXERCISES, "equilibrium-constant-from-gibbs", "where-it-turns")  # 20 asked quantities
 
 
-def lay_course(folder: Path, students: int) -> courses.Course:
-    """A course of 15 asked quantities and its returned sheets, a quarter of the answers wrong."""
+def lay_course(folder: Path, students: int, exercises: Sequence[str] = EXERCISES) -> courses.Course:
+    """A course of some exercises and its returned sheets, a quarter of the answers wrong."""
     folder.mkdir()
     (folder / "class.csv").write_text(
         "id,name\n" + "".join(f"s{number:05},Student {number}\n" for number in range(students))
     )
-    rows = "".join(f'[[exercise]]\nid = "{name}"\n' for name in EXERCISES)
+    rows = "".join(f'[[exercise]]\nid = "{name}"\n' for name in exercises)
     (folder / "course.toml").write_text(
         f'id = "benchmark"\ntitle = "Benchmark"\nclass_list = "class.csv"\n{rows}'
     )
@@ -89,7 +93,9 @@ def test_marking_costs_at_most_ten_times_reading_and_parsing_the_same_files(larg
             json.loads(path.read_bytes())
 
     def mark():
-        summary = mark_returns(large, returns, tmp_path / "marks", pages=False)
+        summary = mark_returns(
+            large, returns, tmp_path / "marks", pages=False, workers=ThisProcess()
+        )
         assert (summary.marked, summary.left_out) == (SHEETS, [])
 
     mark()
@@ -101,12 +107,38 @@ def test_marking_costs_at_most_ten_times_reading_and_parsing_the_same_files(larg
     assert marking <= 10 * reading
 
 
+def test_marking_with_pages_costs_at_most_twenty_times_reading_and_parsing(tmp_path):
+    course = lay_course(tmp_path / "course", PAGES, TWENTY)
+    assert sum(len(setting.exercise.asked) for setting in course.settings) == 20
+    returns = course.path.parent / "returns"
+
+    def read_only():
+        for path in sorted(returns.iterdir()):
+            json.loads(path.read_bytes())
+
+    def mark():
+        for page in (tmp_path / "marks").glob("feedback/*"):
+            page.unlink()
+        summary = mark_returns(course, returns, tmp_path / "marks", workers=ThisProcess())
+        assert (summary.marked, summary.left_out) == (PAGES, [])
+
+    mark()
+    assert len(list((tmp_path / "marks" / "feedback").iterdir())) == PAGES
+    reading, marking = best_of(5, read_only), best_of(3, mark)
+    print(f"\nwith pages {marking / reading:.1f} times, {1e6 * marking / PAGES:.0f} us a sheet")
+    assert marking <= 20 * reading
+
+
 def test_memory_of_marking_does_not_grow_with_the_sheets(large, tmp_path):
     def peak(course, sheets):
         tracemalloc.start()
         try:
             summary = mark_returns(
-                course, course.path.parent / "returns", tmp_path / f"marks-{sheets}", pages=False
+                course,
+                course.path.parent / "returns",
+                tmp_path / f"marks-{sheets}",
+                pages=False,
+                workers=ThisProcess(),
             )
             assert summary.marked == sheets
             return tracemalloc.get_traced_memory()[1]
@@ -114,7 +146,9 @@ def test_memory_of_marking_does_not_grow_with_the_sheets(large, tmp_path):
             tracemalloc.stop()
 
     small = lay_course(tmp_path / "small", SHEETS // 2)
-    mark_returns(small, small.path.parent / "returns", tmp_path / "warm", pages=False)
+    mark_returns(
+        small, small.path.parent / "returns", tmp_path / "warm", pages=False, workers=ThisProcess()
+    )
     few, many = peak(small, SHEETS // 2), peak(large, SHEETS)
     grown = (many - few) / (SHEETS - SHEETS // 2)
     print(f"\npeak {few / 1e6:.2f} MB for {SHEETS // 2} sheets, {many / 1e6:.2f} MB for {SHEETS}:")

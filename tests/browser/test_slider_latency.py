@@ -8,7 +8,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from latency import BAR_MILLISECONDS, KEY_PRESSES, Lag, press_and_time, run_all, write_notebook
+from latency import BAR_MILLISECONDS, KEY_PRESSES, Lag, run_all, steadiest, write_notebook
 from playwright.sync_api import Page
 
 from potash.launch import Server
@@ -98,7 +98,7 @@ def test_every_contender_repaints_after_each_key_press(
     run_all(page)
     page.locator(".noUi-handle").first.wait_for()
     page.wait_for_timeout(1500)
-    lag = press_and_time(page, ".noUi-handle")
+    lag = steadiest(page, ".noUi-handle")
     lags[name] = lag
     print(f"\n{name:45s} median {lag.median:5.0f} ms, 95th percentile {lag.high:5.0f} ms")
     assert len(lag.times) == KEY_PRESSES
@@ -145,9 +145,9 @@ def test_a_panel_keeps_up_with_the_hand(
     handle = slider(page)
     # The machine is shared: the floor is taken on both sides of the panel, minutes apart it drifts.
     before, lag, after = (
-        press_and_time(words, ".noUi-handle"),
-        press_and_time(page, handle),
-        press_and_time(words, ".noUi-handle"),
+        steadiest(words, ".noUi-handle"),
+        steadiest(page, handle),
+        steadiest(words, ".noUi-handle"),
     )
     print(
         f"\nchapter {number}: median {lag.median:.0f} ms, 95th percentile {lag.high:.0f} ms "

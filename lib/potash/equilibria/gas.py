@@ -22,7 +22,7 @@ from typing import NamedTuple
 Row = list[float]
 
 _MOST_CORRECTIONS = 40
-_SOLVED = 1e-11  # relative errors that need no further step
+_SOLVED = 1e-13  # relative errors that need no further step
 _ROUNDING = 1e-9  # errors below it that stop falling are rounding
 _LONGEST_STEP = 20.0  # R T
 _HIGHEST = 600.0  # logarithm of a pressure that no guess needs to exceed

@@ -12,7 +12,7 @@ from potash.equilibria.gas import Gas, Row, pressures, settled
 from potash.equilibria.programme import Programme
 
 _MOST_EXCHANGES = 20
-_LEAST = 1e-10  # of the largest total: what an amount may be below zero
+_LEAST = 1e-13  # of the largest total: what an amount may be below zero
 _TOLERANCE = 1e-9  # in R T: what a condensed species or a gas might gain by forming
 _ABSENT = 1e-13  # of the largest total: less gas than that is none
 _NEGLIGIBLE = 1e-9  # entries of a tableau that cannot be divided by
