@@ -2,11 +2,13 @@
 
 import subprocess
 import sys
+from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
-from potash import hosting
-from potash.workspace import FolderUnusable
+from potash import hosting, launch
+from potash.workspace import FolderUnusable, chapters_source
 
 SHOWS = "import os, pathlib; print(os.environ['JUPYTER_CONFIG_DIR'], pathlib.Path.cwd())"
 
@@ -55,3 +57,13 @@ def test_a_server_that_is_no_program_is_named(tmp_path):
 def test_a_folder_that_cannot_be_made_is_refused(tmp_path):
     with pytest.raises(FolderUnusable):
         hosting.host(tmp_path / "no" / "such" / "mine", [sys.executable])
+
+
+def test_the_recipe_for_a_hub_starts_on_the_cover_that_is_laid():
+    given = SimpleNamespace(Spawner=SimpleNamespace())
+    recipe = Path(__file__).resolve().parents[2] / "binder" / "jupyterhub_config.py"
+    exec(compile(recipe.read_text("utf-8"), recipe.name, "exec"), {"get_config": lambda: given})  # noqa: S102
+    potash, command, folder, dashes, _server = given.Spawner.cmd
+    assert (potash, command, dashes) == ("potash", "host", "--")
+    assert given.Spawner.default_url == f"/lab/tree/{folder}/{launch.COVER}"
+    assert (chapters_source() / launch.COVER).is_file()
