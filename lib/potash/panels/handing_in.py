@@ -1,5 +1,6 @@
 """Handing in: which file, from where, and what is still blank on it."""
 
+from potash.exercises.progress import Progress, progress
 from potash.exercises.sheet import AnswerSheet
 from potash.panels import controls, look
 from potash.panels.shell import Shell, in_words
@@ -24,7 +25,7 @@ class _HandIn:
         """Read the sheet from the disk and say how it stands."""
         sheet = AnswerSheet.open()
         unfinished = _standing(sheet)
-        self.report.value = _where(sheet) + _what_is_blank(unfinished)
+        self.report.value = _where(sheet) + _what_is_blank(unfinished, progress(sheet))
         self.shell.say("".join(look.note(notice) for notice in sheet.notices))
         self.shell.keep(self.report.value, f"{sheet.path}; {len(unfinished)} unfinished.")
 
@@ -52,11 +53,20 @@ def _where(sheet: AnswerSheet) -> str:
     )
 
 
-def _what_is_blank(unfinished: list[tuple[str, str, str, str]]) -> str:
+def _what_is_blank(unfinished: list[tuple[str, str, str, str]], far: Progress) -> str:
+    """The open questions counted by chapter, and behind a line each of them by name."""
     if not unfinished:
         return look.good("Every question has a recorded answer.")
-    return look.table(
+    by_chapter = [
+        (str(number), f"{one.recorded} of {one.questions}")
+        for number, one in far.chapters.items()
+        if not one.complete
+    ]
+    named = look.table(
         "Exercises with questions that are still blank",
         ("Chapter", "Exercise", "Recorded", "Still blank"),
         unfinished,
     )
+    return look.table(
+        "Chapters with questions that are still blank", ("Chapter", "Recorded"), by_chapter
+    ) + look.folded("Which questions", named)
