@@ -12,15 +12,15 @@ _PROGRAM = """
 import json, sys, time
 import numpy, pint
 before = set(sys.modules)
-start = time.perf_counter()
+start = time.process_time()
 {statement}
-seconds = time.perf_counter() - start
+seconds = time.process_time() - start
 print(json.dumps([seconds, sorted((set(sys.modules) - before) & set({heavy}))]))
 """
 
 
 def _cost(statement):
-    """Seconds that the statement takes, at best of several new interpreters, and what it loads."""
+    """Processor seconds of the statement, the least of several interpreters, and what it loads."""
     program = _PROGRAM.format(statement=statement, heavy=_HEAVY)
     runs = [
         json.loads(

@@ -267,7 +267,7 @@ json_values = st.recursive(
 )
 
 
-@settings(max_examples=300, deadline=1000)
+@settings(max_examples=300)
 @given(st.one_of(st.binary(max_size=200), json_values.map(lambda v: json.dumps(v).encode())))
 def test_any_bytes_are_a_sheet_or_a_clear_refusal(data):
     try:
@@ -278,7 +278,7 @@ def test_any_bytes_are_a_sheet_or_a_clear_refusal(data):
         assert sheet["format"] == sheet_file.FORMAT
 
 
-@settings(max_examples=200, deadline=1000)
+@settings(max_examples=200)
 @given(json_values, st.data())
 def test_a_sheet_with_any_one_part_replaced_is_a_sheet_or_a_clear_refusal(value, data):
     sheet = sheet_file.new_sheet("c", "s")
