@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from latency import BAR_MILLISECONDS, Lag, press_and_time, run_all, write_notebook
+from latency import BAR_MILLISECONDS, press_and_time, run_all, write_notebook
 from playwright.sync_api import Locator, Page, expect
 
 from potash import launch
@@ -96,22 +96,19 @@ def new_page(chromium: Any) -> Iterator[Callable[[], Page]]:
 
 
 @pytest.fixture(scope="module")
-def floor(server: Server, new_page: Callable[[], Page]) -> Lag:
-    """The lag of a slider that changes one word: what this machine cannot do without."""
+def words(server: Server, new_page: Callable[[], Page]) -> Page:
+    """A slider that changes one word: the least lag that this machine is capable of."""
     page = new_page()
-    page.goto(server.page("words.ipynb"))
+    page.goto(f"{server.page('words.ipynb')}&reset")  # without the chapter beside it
     run_all(page)
     page.locator(".noUi-handle").first.wait_for()
     page.wait_for_timeout(1500)
-    lag = press_and_time(page, ".noUi-handle")
-    print(f"\n{'one word (the floor)':30s} median {lag.median:4.0f} ms, 95th {lag.high:4.0f} ms")
-    page.close()
-    return lag
+    return page
 
 
 @pytest.fixture(scope="module")
-def chapter(server: Server, floor: Lag, new_page: Callable[[], Page]) -> Page:
-    """Chapter 3, run once for all tests here, after the floor was measured."""
+def chapter(server: Server, new_page: Callable[[], Page]) -> Page:
+    """Chapter 3, run once for all tests here."""
     return _opened(new_page(), server)
 
 
@@ -224,22 +221,30 @@ def test_a_prediction_that_is_no_temperature_is_asked_back(chapter: Page) -> Non
 
 @each_panel
 def test_the_picture_follows_the_hand_within_a_tenth_of_a_second(
-    heading: str, chapter: Page, floor: Lag
+    heading: str, chapter: Page, words: Page
 ) -> None:
-    panel = predict(chapter, heading)
-    handle = panel.get_by_role("slider", name=SLIDERS[heading])
+    handle = predict(chapter, heading).get_by_role("slider", name=SLIDERS[heading])
     handle.evaluate("one => one.classList.add('timed')")
     handle.focus()
     for key in ("Home", "ArrowRight", "ArrowRight", "ArrowRight"):
         chapter.keyboard.press(key)  # away from the end, where a key moves nothing
     chapter.wait_for_timeout(4000)  # a student reads the picture before moving on
-    lag = press_and_time(chapter, ".timed")
+    # The machine is shared: the floor is taken on both sides, because minutes apart it drifts.
+    before, lag, after = (
+        press_and_time(words, ".noUi-handle"),
+        press_and_time(chapter, ".timed"),
+        press_and_time(words, ".noUi-handle"),
+    )
     handle.evaluate("one => one.classList.remove('timed')")
-    print(f"\n{heading:30s} median {lag.median:4.0f} ms, 95th percentile {lag.high:4.0f} ms")
-    # A busy machine slows a slider that moves one word as well: the bar moves with it.
-    assert lag.high < max(BAR_MILLISECONDS, 3 * floor.high)
+    print(
+        f"\n{heading:26s} median {lag.median:.0f} ms, 95th percentile {lag.high:.0f} ms "
+        f"(one word: {before.high:.0f} and {after.high:.0f} ms)"
+    )
+    assert lag.high < max(BAR_MILLISECONDS, 3 * before.high, 3 * after.high)
 
 
+# Updates a second while a key is held for two seconds: ``said`` is what every update changes, or
+# nothing, to count the repaints of ``place``.
 HELD = """
 async ([panel, place, said]) => {
   const handle = document.activeElement;
@@ -253,7 +258,6 @@ async ([panel, place, said]) => {
     childList: true, subtree: true, attributeFilter: ["src", "style"],
   });
   const start = performance.now();
-  // Two seconds to the right, at the rate at which a held key repeats.
   for (let press = 0; press < 60; press += 1) {
     handle.dispatchEvent(new KeyboardEvent("keydown", {key: "ArrowRight", bubbles: true}));
     await new Promise((resolve) => setTimeout(resolve, 33));
@@ -266,17 +270,28 @@ async ([panel, place, said]) => {
 """
 
 
+def held(page: Page, panel: Locator, handle: Locator, place: str, said: str) -> float:
+    """Updates a second with the right arrow key held from the left end on."""
+    handle.focus()
+    page.keyboard.press("Home")
+    page.wait_for_timeout(4000)
+    rate: float = page.evaluate(HELD, [panel.element_handle(), place, said])
+    return rate
+
+
 @each_panel
-def test_a_held_key_keeps_ten_pictures_a_second(heading: str, chapter: Page, floor: Lag) -> None:
+def test_a_held_key_keeps_ten_pictures_a_second(heading: str, chapter: Page, words: Page) -> None:
     panel = predict(chapter, heading)
-    panel.get_by_role("slider", name=SLIDERS[heading]).focus()
-    chapter.keyboard.press("Home")
-    chapter.wait_for_timeout(4000)
+    handle = panel.get_by_role("slider", name=SLIDERS[heading])
     place, said = (".potash-matrix", "") if heading == MATRIX else ("", PICTURE)
-    rate = chapter.evaluate(HELD, [panel.element_handle(), place, said])
-    print(f"\n{heading:30s} {rate:4.1f} pictures a second")
-    # Ten a second, unless the machine is so busy that one word takes longer than a tenth of one.
-    assert rate >= min(10.0, 1000 / floor.high)
+    rate = held(chapter, panel, handle, place, said)
+    floor = held(
+        words, words.locator(".jp-OutputArea").first, words.locator(".noUi-handle").first,
+        ".widget-html-content", "",
+    )  # fmt: skip
+    print(f"\n{heading:26s} {rate:.1f} pictures a second (one word: {floor:.1f})")
+    # Where even one word comes slowly, the machine is busy, and the bar moves with it.
+    assert rate >= min(10.0, floor / 2)
 
 
 def _containing(words: str) -> Any:

@@ -1,5 +1,6 @@
 """Why is the liquid there? The temperature that a charge reaches if all its heat stays in it."""
 
+from html import escape
 from typing import Any
 
 import numpy as np
@@ -62,9 +63,10 @@ class HeatingPanel:
         self.share = controls.slider("Part that reacts at once, %", 100, 5, 100, 5, ".0f")
         self.asked_volume = self._poured_volume(preparation)
         self.volume.value = self.asked_volume
-        self.curves: dict[str, HeatingCurve] = {}
+        self.kept: dict[str, tuple[HeatingCurve, Heating]] = {}
         self.picture = HeatingPicture()
         self.shown = controls.html()
+        self.about = controls.html()
         self.prediction = PredictFirst(
             self.shell,
             "",
@@ -72,7 +74,7 @@ class HeatingPanel:
             result=self._result,
             revealed=self._show,
         )
-        self.results = controls.column(self.volume, self.share, self.shown)
+        self.results = controls.column(self.volume, self.share, self.shown, self.about)
         self._lay_out()
         self.shell.guarded(self.choose)()
 
@@ -93,7 +95,9 @@ class HeatingPanel:
     def choose(self) -> None:
         """Turn to another liquid; ask about it first."""
         self.shell.say("")
-        what_if = f"heating: {self.asked_volume:g} mL {self.liquid.value}, all at once"
+        # Another charge in the same volume is another question.
+        heat = show(self._heating(self.asked_volume, 100).heat)
+        what_if = f"heating: {heat} into {self.asked_volume:g} mL {self.liquid.value}"
         self.prediction.about(what_if, self._question())
 
     def _heating(self, volume: float, share: float) -> Heating:
@@ -105,11 +109,13 @@ class HeatingPanel:
             share=Quantity(share, "percent"),
         )
 
-    def _curve(self) -> HeatingCurve:
+    def _kept(self) -> tuple[HeatingCurve, Heating]:
+        """What depends on the liquid only: the curve, and the end without any liquid."""
         name = self.liquid.value
-        if name not in self.curves:
-            self.curves[name] = heating_curve(self.charge, start=_START, liquid=name)
-        return self.curves[name]
+        if name not in self.kept:
+            curve = heating_curve(self.charge, start=_START, liquid=name)
+            self.kept[name] = curve, self._heating(0, 100)
+        return self.kept[name]
 
     def _question(self) -> str:
         start = self._heating(self.asked_volume, 100).start
@@ -127,6 +133,7 @@ class HeatingPanel:
     def _show(self) -> None:
         controls.shown(self.results, self.prediction.is_open)
         if self.prediction.is_open:
+            self.about.value = _about(self.liquid.value)
             self._draw()
         else:
             self.shell.keep(look.note(self._question()), f"{self._question()} No prediction yet.")
@@ -136,13 +143,14 @@ class HeatingPanel:
             return
         share, volume = self.share.value, self.volume.value
         volumes = np.linspace(0, _MOST, _POINTS)
-        ends = self._curve().ends_si(volumes, share / 100)
-        here, dry = self._heating(volume, share), self._heating(0, share)
+        curve, dry = self._kept()
+        ends = curve.ends_si(volumes, share / 100)
+        here = self._heating(volume, share)
         words = self._in_words(here, dry)
         boiling = liquid_heat(self.liquid.value).boiling_point_si
         drawn = self.picture.to_html(volumes, ends, (volume, here.end.m_as("K")), boiling, words)
         self.shown.value = drawn + self._told(here, dry)
-        self.shell.keep(self.shown.value, words)
+        self.shell.keep(self.shown.value + self.about.value, words)
 
     def _in_words(self, here: Heating, dry: Heating) -> str:
         return (
@@ -160,16 +168,7 @@ class HeatingPanel:
         }
         if here.held_by:
             numbers["what holds it there"] = here.held_by
-        notes = (_LEFT_OUT, _DRY, _DOSES)
-        source = (
-            f"<p>{liquid_heat(self.liquid.value).source}.</p><p>Enthalpies: NIST-JANAF "
-            "Thermochemical Tables, 4th ed. (Chase, 1998), through this chapter's data.</p>"
-        )
-        return (
-            look.key_numbers(numbers)
-            + "".join(look.note(note) for note in notes)
-            + look.folded("Where the numbers come from", source)
-        )
+        return look.key_numbers(numbers)
 
 
 class HeatingPicture:
@@ -213,6 +212,16 @@ class HeatingPicture:
 
 
 # ---------------------------------------------------------------------- in words
+
+
+def _about(name: str) -> str:
+    """What holds at every volume and share: what is left out, and the sources."""
+    source = (
+        f"<p>{escape(liquid_heat(name).source)}.</p><p>Enthalpies: NIST-JANAF Thermochemical "
+        "Tables, 4th ed. (Chase, 1998), through this chapter's data.</p>"
+    )
+    notes = "".join(look.note(note) for note in (_LEFT_OUT, _DRY, _DOSES))
+    return notes + look.folded("Where the numbers come from", source)
 
 
 def _outcome(heating: Heating, name: str) -> str:
