@@ -36,6 +36,7 @@ HEADER: Final = (
     "students timed",
 )
 _LONGEST_MINUTES: Final = 1440
+_TOGETHER: Final = 250  # sheets
 
 
 @dataclass(slots=True)
@@ -62,28 +63,51 @@ class Items:
         self._students = 0
         # Sums of x, x², y, y² and xy; x is a question's share, y the points of all the others.
         self._sums = np.zeros((5, count))
+        self._waiting: list[Report] = []
 
     def add(self, report: Report) -> None:
         """Take in the sheet that counts for one student."""
+        self._waiting.append(report)
+        if len(self._waiting) == _TOGETHER:
+            self._take_in()
+
+    def outcomes(self) -> Counter[str]:
+        """How often each outcome came in exercises that count."""
+        self._take_in()
+        whole: Counter[str] = Counter()
+        for question, weight in zip(self._questions, self._weights, strict=True):
+            if weight:
+                whole.update(question.outcomes)
+        return whole
+
+    def _take_in(self) -> None:
+        """Count the sheets that wait; many together cost little more than one."""
+        if not self._waiting:
+            return
+        self._students += len(self._waiting)
+        self._add_up([report.shares for report in self._waiting])
+        columns = zip(*(report.outcomes for report in self._waiting), strict=True)
+        for question, outcomes in zip(self._questions, columns, strict=True):
+            question.outcomes.update(outcomes)
+        for report in self._waiting:
+            for place, slip in report.slips.items():
+                self._questions[int(place)].slips[slip] += 1
+            for counter, minutes in zip(self._minutes, report.minutes, strict=True):
+                if minutes is not None:
+                    counter[min(round(minutes), _LONGEST_MINUTES)] += 1
+        self._waiting.clear()
+
+    def _add_up(self, shares: list[list[float]]) -> None:
         import numpy as np
 
-        self._students += 1
-        x = np.array([share for shares in report.shares for share in shares])
+        x = np.array(shares)
         earned = x * self._weights
-        y = earned.sum() - earned
-        self._sums += (x, x * x, y, y * y, x * y)
-        outcomes = [one for outcomes in report.outcomes for one in outcomes]
-        slips = [one for slips in report.slips for one in slips]
-        for question, outcome, slip in zip(self._questions, outcomes, slips, strict=True):
-            question.outcomes[outcome] += 1
-            if slip:
-                question.slips[slip] += 1
-        for counter, minutes in zip(self._minutes, report.minutes, strict=True):
-            if minutes is not None:
-                counter[min(round(minutes), _LONGEST_MINUTES)] += 1
+        y = earned.sum(axis=1, keepdims=True) - earned
+        self._sums += [one.sum(axis=0) for one in (x, x * x, y, y * y, x * y)]
 
     def rows(self) -> Iterator[list[str]]:
         """The item table, without its header: one row a question, in the order of the course."""
+        self._take_in()
         place = 0
         for setting, minutes in zip(self._course.settings, self._minutes, strict=True):
             for asked in setting.exercise.asked:

@@ -6,6 +6,8 @@ travels. What a chunk of files came to is kept beside the marks until the whole 
 that a job that was killed goes on where it stopped.
 """
 
+import contextlib
+import gc
 import hashlib
 import json
 import os
@@ -93,7 +95,24 @@ def mark_chunk(chunk: Chunk) -> Done:
     Raises: OtherCourse; BadCourse; BadSecret; OSError, if a page cannot be written.
     """
     kept = chunk.job.work / _name(chunk)
-    return _read_kept(kept, chunk.job) or _mark_and_keep(chunk, kept)
+    with collecting_later():
+        return _read_kept(kept, chunk.job) or _mark_and_keep(chunk, kept)
+
+
+@contextlib.contextmanager
+def collecting_later() -> Iterator[None]:
+    """Put off the collection of reference cycles: reports hold none.
+
+    The collector would go through everything that is loaded again and again, which takes as long
+    as all the rest of marking together.
+    """
+    collected = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if collected:
+            gc.enable()
 
 
 def mark_again(job: Job, returned: Returned) -> Done:

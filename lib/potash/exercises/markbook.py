@@ -1,11 +1,12 @@
 """The mark book (one line a student) and the review list (what a person should look at)."""
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 from potash.exercises.course import Course, Setting
 from potash.exercises.decisions import Decided
-from potash.exercises.marking import FOR_A_PERSON, MarkedExercise, MarkedSheet, Points
-from potash.exercises.outcomes import Finding
+from potash.exercises.marking import MarkedExercise, MarkedSheet, Points
+from potash.exercises.outcomes import FOR_A_PERSON, Finding
 from potash.exercises.returns import Returned
 from potash.exercises.roster import Student
 from potash.exercises.tables import defused
@@ -38,13 +39,14 @@ def line(
     course: Course, student: Student, marked: MarkedSheet, points: Points, returned: Returned
 ) -> list[str]:
     """The line of a student whose sheet was marked."""
-    percent = 100 * points.total / course.points if course.points else 0.0
+    most = course.points
+    percent = 100 * points.total / most if most else 0.0
     cells = [
         student.id,
         defused(student.name),
         "marked",
         _number(points.total),
-        _number(course.points),
+        _number(most),
         f"{percent:.1f}",
         _number(points.figures_cost),
         "late" if marked.late else "",
@@ -57,7 +59,7 @@ def line(
     for setting, exercise, earned in rows:
         if not setting.practice:
             cells.append(_number(earned))
-            outcomes = [finding.outcome.value for finding in exercise.findings]
+            outcomes: list[str] = [finding.outcome for finding in exercise.findings]
             if marked.decided:
                 _note_decisions(setting, exercise, marked.decided, outcomes)
             cells += outcomes
@@ -136,5 +138,6 @@ def _note_decisions(
             outcomes[index] += f"{BY_HAND}{standing.mark.credit:g}"
 
 
+@lru_cache(4096)
 def _number(value: float) -> str:
     return f"{value:.2f}".rstrip("0").rstrip(".")

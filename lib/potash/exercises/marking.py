@@ -6,19 +6,17 @@ carries these; where it does not, they are found again from the register, and th
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime
-from typing import Any, Final, NamedTuple
+from typing import Any, NamedTuple
 
 from potash.errors import PotashError
 from potash.exercises import sheet_file
 from potash.exercises.course import Course, Setting
 from potash.exercises.decisions import Decided, Decisions
 from potash.exercises.judging import BLANK, judge
-from potash.exercises.outcomes import Finding, Outcome
+from potash.exercises.outcomes import FOR_A_PERSON, Finding
 from potash.exercises.register import Register, complete, read_register
 from potash.exercises.roster import Student
 from potash.exercises.variants import Figures, draw_figures, is_sealed
-
-FOR_A_PERSON: Final = frozenset({Outcome.UNREADABLE, Outcome.TO_BE_READ})
 
 
 class NotOurs(PotashError):

@@ -17,10 +17,20 @@ from potash.exercises import decisions, items, markbook, outputs
 from potash.exercises.assign import BadOutput, check_output
 from potash.exercises.course import Course
 from potash.exercises.items import Items
-from potash.exercises.job import CHUNK, FEEDBACK, WORK, Job, chunks, mark_again, mark_chunk, new_job
+from potash.exercises.job import (
+    CHUNK,
+    FEEDBACK,
+    WORK,
+    Job,
+    chunks,
+    collecting_later,
+    mark_again,
+    mark_chunk,
+    new_job,
+)
 from potash.exercises.likeness import Likeness
 from potash.exercises.markbook import REVIEW_HEADER, ReviewRow
-from potash.exercises.report import HandedIn, Report
+from potash.exercises.report import Report
 from potash.exercises.returns import count_files, find_returns
 from potash.exercises.roster import Student
 from potash.exercises.secret import read_secret
@@ -56,14 +66,6 @@ class Summary:
     outcomes: Counter[str] = field(default_factory=Counter)
     points: float = 0.0
     put_aside: list[Path] = field(default_factory=list)
-
-    def count(self, course: Course, report: Report) -> None:
-        """Add the sheet that counts for one student."""
-        self.marked += 1
-        self.points += report.total
-        for setting, outcomes in zip(course.settings, report.outcomes, strict=True):
-            if not setting.practice:
-                self.outcomes.update(outcomes)
 
 
 def mark_returns(
@@ -169,9 +171,11 @@ class _Writer:
                 self._add_review((defused(name), "", "", "", defused(reason), ""))
             for problem in decisions.read(to / decisions.LOG).problems:
                 self._add_review((decisions.LOG, "", "", "", defused(problem), ""))
-            for student in students:
-                self._add_student(student)
+            with collecting_later():
+                for student in students:
+                    self._add_student(student)
             self._add_alike()
+            self._summary.outcomes = self._items.outcomes()
             table = Table(item_table, items.HEADER)
             for row in self._items.rows():
                 table.row(row)
@@ -185,19 +189,20 @@ class _Writer:
         report = self._spool.read(sheets[0])
         if len(sheets) > 1 and self._job.pages:
             mark_again(self._job, report.returned)
-        self._summary.count(self._course, report)
+        self._summary.marked += 1
+        self._summary.points += report.total
         self._items.add(report)
         self._likeness.add(student.id, report.alike)
-        self._book.row(report.line)
+        self._book.line(report.line)
         for row in report.review:
             self._add_review(row)
         for place in sheets[1:]:
-            self._add_other_sheet(report, sheets[0], self._spool.read(place))
+            self._add_other_sheet(report, self._spool.read(place))
 
-    def _add_other_sheet(self, counts: Report, place: HandedIn, other: Report) -> None:
+    def _add_other_sheet(self, counts: Report, other: Report) -> None:
         answers = zip(self._course.settings, counts.answers, other.answers, strict=True)
         differing = [setting.exercise.id for setting, mine, theirs in answers if mine != theirs]
-        row = markbook.again(counts.student, other.returned.name, place.name, differing)
+        row = markbook.again(counts.student, other.returned.name, counts.returned.name, differing)
         self._add_review(row)
 
     def _add_alike(self) -> None:

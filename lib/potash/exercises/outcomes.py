@@ -1,7 +1,7 @@
 """How an answer can end, and what a finding says about it."""
 
 from enum import StrEnum
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 
 class Outcome(StrEnum):
@@ -15,6 +15,13 @@ class Outcome(StrEnum):
     BLANK = "blank"
     UNREADABLE = "unreadable"
     TO_BE_READ = "to be read"
+
+    # That of enumerations is written in Python, and marking looks outcomes up by the million.
+    __hash__ = str.__hash__
+
+
+HOLDS: Final = (Outcome.CORRECT, Outcome.FOLLOW_THROUGH)
+FOR_A_PERSON: Final = (Outcome.UNREADABLE, Outcome.TO_BE_READ)
 
 
 class Finding(NamedTuple):
@@ -32,4 +39,4 @@ class Finding(NamedTuple):
     @property
     def holds(self) -> bool:
         """Whether the answer is right, by the key or from the student's own earlier figure."""
-        return self.outcome in (Outcome.CORRECT, Outcome.FOLLOW_THROUGH)
+        return self.outcome in HOLDS

@@ -10,6 +10,7 @@ import stat
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
@@ -59,7 +60,7 @@ class Returned(NamedTuple):
     @property
     def suffix(self) -> str:
         """The end of the file's own name, in lower case."""
-        return _suffix(self.member or self.path.name)
+        return _suffix(self.member or self.name)
 
     @property
     def is_notebook(self) -> bool:
@@ -68,8 +69,12 @@ class Returned(NamedTuple):
     @property
     def arrived(self) -> str:
         """When the file was last written here (UTC, RFC 3339): a hint, since copying changes it."""
-        moment = datetime.fromtimestamp(self.changed // 1_000_000_000, UTC)
-        return moment.strftime("%Y-%m-%dT%H:%M:%SZ")
+        return _moment(self.changed // 1_000_000_000)
+
+
+@lru_cache(1024)
+def _moment(seconds: int) -> str:
+    return datetime.fromtimestamp(seconds, UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
 def find_returns(returns: Path) -> Iterator[Returned]:
@@ -143,11 +148,12 @@ def _file(
     """A regular file, or what the zip file holds that it is."""
     if name.startswith(".") or name in _COMPANIONS:
         return
-    place = Returned(Path(path), shown, "", with_sheet, status.st_size, status.st_mtime_ns)
-    if place.suffix == _ZIP:
-        yield from _look_into(place, _Allowance())
+    size, changed = status.st_size, status.st_mtime_ns
+    if _suffix(name) == _ZIP:
+        archive = Returned(Path(path), shown, "", with_sheet, size, changed)
+        yield from _look_into(archive, _Allowance())
     else:
-        yield place._replace(problem=_problem(name, status.st_size))
+        yield Returned(Path(path), shown, _problem(name, size), with_sheet, size, changed)
 
 
 @dataclass(slots=True)

@@ -5,6 +5,7 @@ import io
 import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Final
 
@@ -49,11 +50,18 @@ def read_class_list(
 
     Raises: BadClassList, for the first line that cannot be used.
     """
-    rows = _rows(_text(path), path.name, {**DEFAULT_COLUMNS, **columns})
+    return _students(_text(path), path.name, tuple({**DEFAULT_COLUMNS, **columns}.items()))
+
+
+@lru_cache(1)
+def _students(
+    text: str, filename: str, columns: tuple[tuple[str, str], ...]
+) -> tuple[Student, ...]:
+    """The students in ``text``, kept: whoever marks asks several times, and a list can be long."""
     students: list[Student] = []
     seen: dict[str, int] = {}
-    for line, student_id, name in rows:
-        where = f"{path.name}, line {line}"
+    for line, student_id, name in _rows(text, filename, dict(columns)):
+        where = f"{filename}, line {line}"
         student = Student(_checked_id(student_id, where), _checked_name(name, where) or student_id)
         # Two folders whose names differ in case alone are one folder on many disks.
         folded = student.id.casefold()
@@ -65,7 +73,7 @@ def read_class_list(
         seen[folded] = line
         students.append(student)
     if not students:
-        raise BadClassList(f"{path.name}: the class list names no student.")
+        raise BadClassList(f"{filename}: the class list names no student.")
     return tuple(students)
 
 

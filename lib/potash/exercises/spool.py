@@ -4,7 +4,7 @@ import tempfile
 from types import TracebackType
 from typing import IO, Self
 
-from potash.exercises.report import HandedIn, Report, decoded
+from potash.exercises.report import HandedIn, Report, decoded, head
 
 
 class Spool:
@@ -13,7 +13,7 @@ class Spool:
     def __init__(self) -> None:
         self._file: IO[bytes] = tempfile.TemporaryFile()  # noqa: SIM115, closed by __exit__
         self._end = 0
-        self._by_student: dict[str, list[HandedIn]] = {}
+        self._by_student: dict[str, tuple[HandedIn, ...]] = {}
 
     def __enter__(self) -> Self:
         return self
@@ -28,8 +28,9 @@ class Spool:
 
     def add(self, line: bytes) -> None:
         """Keep the report in ``line``."""
-        report = decoded(line)
-        self._by_student.setdefault(report.student, []).append(HandedIn(*report.order, self._end))
+        student, rank = head(line)
+        earlier = self._by_student.get(student, ())
+        self._by_student[student] = (*earlier, HandedIn(rank, self._end))
         self._file.write(line)
         self._end += len(line)
 

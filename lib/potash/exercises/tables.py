@@ -19,9 +19,18 @@ class Table:
 
     def row(self, cells: Iterable[str]) -> None:
         """Write one row; cells that a student had a hand in go through :func:`defused` first."""
-        line = io.StringIO(newline="")
-        csv.writer(line, lineterminator="\r\n").writerow(cells)
-        self._file.write(line.getvalue().encode())
+        self.line(csv_line(cells))
+
+    def line(self, line: str) -> None:
+        """Write a row that :func:`csv_line` made."""
+        self._file.write(line.encode())
+
+
+def csv_line(cells: Iterable[str]) -> str:
+    """A row as CSV writes it, its end included."""
+    line = io.StringIO(newline="")
+    csv.writer(line, lineterminator="\r\n").writerow(cells)
+    return line.getvalue()
 
 
 def defused(text: str) -> str:
@@ -32,7 +41,9 @@ def defused(text: str) -> str:
     numbers.
     Source: common practice; OWASP, CSV Injection.
     """
-    line = " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    if not text.isprintable():
+        text = "".join(sign if sign.isprintable() else " " for sign in text)
+    line = " ".join(text.split())
     if len(line) > _MAX_CELL:
         line = f"{line[:_MAX_CELL]} …"
     return f"'{line}" if line.startswith(tuple(FORMULA_SIGNS)) else line
