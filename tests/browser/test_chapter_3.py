@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 from latency import BAR_MILLISECONDS, press_and_time, run_all, write_notebook
 from playwright.sync_api import Locator, Page, expect
 
@@ -217,6 +218,21 @@ def test_a_prediction_that_is_no_temperature_is_asked_back(chapter: Page) -> Non
     field.press("Tab")
     panel.get_by_role("button", name="Keep my prediction").click()
     expect(panel.locator(".potash-problem")).to_have_count(0)
+
+
+@each_panel
+def test_axe_finds_nothing_serious_in_what_a_prediction_reveals(
+    heading: str, chapter: Page
+) -> None:
+    predict(chapter, heading)
+    found = Axe().run(chapter, context=".potash").response["violations"]
+    serious = [
+        (one["id"], node["html"][:160])
+        for one in found
+        if one["impact"] in ("serious", "critical")
+        for node in one["nodes"]
+    ]
+    assert serious == []
 
 
 @each_panel
