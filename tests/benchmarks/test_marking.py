@@ -2,7 +2,9 @@
 
 import itertools
 import json
+import os
 import random
+import tempfile
 import time
 import tracemalloc
 from collections.abc import Sequence
@@ -72,20 +74,33 @@ def lay_course(folder: Path, students: int, exercises: Sequence[str] = EXERCISES
 
 
 @pytest.fixture(scope="module")
-def large(tmp_path_factory):
-    return lay_course(tmp_path_factory.mktemp("large") / "course", SHEETS)
+def memory(tmp_path_factory):
+    """A folder in memory, where there is one: on a busy disk, making a file costs 40 to 600 us."""
+    shared = Path("/dev/shm")
+    if not os.access(shared, os.W_OK):
+        yield tmp_path_factory.mktemp("marking")
+        return
+    with tempfile.TemporaryDirectory(dir=shared) as folder:
+        yield Path(folder)
 
 
-def best_of(times, work):
-    fastest = float("inf")
-    for _ in range(times):
-        start = time.process_time()
-        work()
-        fastest = min(fastest, time.process_time() - start)
+@pytest.fixture(scope="module")
+def large(memory):
+    return lay_course(memory / "course", SHEETS)
+
+
+def best_of_each(rounds, *works):
+    """The least seconds of this process that each took, in turns: a busy machine slows all."""
+    fastest = [float("inf")] * len(works)
+    for _ in range(rounds):
+        for index, work in enumerate(works):
+            start = time.process_time()
+            work()
+            fastest[index] = min(fastest[index], time.process_time() - start)
     return fastest
 
 
-def test_marking_costs_at_most_ten_times_reading_and_parsing_the_same_files(large, tmp_path):
+def test_marking_costs_at_most_ten_times_reading_and_parsing_the_same_files(large, memory):
     returns = large.path.parent / "returns"
     assert sum(len(setting.exercise.asked) for setting in large.settings) == 15
 
@@ -94,13 +109,11 @@ def test_marking_costs_at_most_ten_times_reading_and_parsing_the_same_files(larg
             json.loads(path.read_bytes())
 
     def mark():
-        summary = mark_returns(
-            large, returns, tmp_path / "marks", pages=False, workers=ThisProcess()
-        )
+        summary = mark_returns(large, returns, memory / "marks", pages=False, workers=ThisProcess())
         assert (summary.marked, summary.left_out) == (SHEETS, [])
 
     mark()
-    reading, marking = best_of(3, read_only), best_of(3, mark)
+    reading, marking = best_of_each(4, read_only, mark)
     print(
         f"\nreading {reading:.3f} s, marking {marking:.3f} s: {marking / reading:.1f} times, "
         f"{1e6 * marking / SHEETS:.0f} us a sheet"
@@ -108,8 +121,8 @@ def test_marking_costs_at_most_ten_times_reading_and_parsing_the_same_files(larg
     assert marking <= 10 * reading
 
 
-def test_marking_with_pages_costs_at_most_twenty_times_reading_and_parsing(tmp_path):
-    course = lay_course(tmp_path / "course", PAGES, TWENTY)
+def test_marking_with_pages_costs_at_most_twenty_times_reading_and_parsing(memory):
+    course = lay_course(memory / "twenty", PAGES, TWENTY)
     assert sum(len(setting.exercise.asked) for setting in course.settings) == 20
     returns = course.path.parent / "returns"
 
@@ -120,13 +133,13 @@ def test_marking_with_pages_costs_at_most_twenty_times_reading_and_parsing(tmp_p
     runs = itertools.count()
 
     def mark():
-        marks = tmp_path / f"marks-{next(runs)}"
+        marks = memory / f"marks-{next(runs)}"
         summary = mark_returns(course, returns, marks, workers=ThisProcess())
         assert (summary.marked, summary.left_out) == (PAGES, [])
 
     mark()
-    assert len(list((tmp_path / "marks-0" / "feedback").iterdir())) == PAGES
-    reading, marking = best_of(5, read_only), best_of(3, mark)
+    assert len(list((memory / "marks-0" / "feedback").iterdir())) == PAGES
+    reading, marking = best_of_each(5, read_only, mark)
     print(f"\nwith pages {marking / reading:.1f} times, {1e6 * marking / PAGES:.0f} us a sheet")
     assert marking <= 20 * reading
 

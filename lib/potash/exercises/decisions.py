@@ -88,6 +88,14 @@ class Standing:
 Decided = Mapping[tuple[str, str], Standing]
 
 
+def share_by_hand(decided: Decided, exercise: str, question: str, typed: str) -> float | None:
+    """The share that a person gave the answer ``typed``; None where nobody decided about it."""
+    standing = decided.get((exercise, question))
+    if standing is None or standing.mark is None or not standing.holds_for(typed):
+        return None
+    return standing.mark.credit
+
+
 @dataclass(frozen=True, slots=True)
 class Decisions:
     """Every line of a log that can be read, in order, and what is odd about the log."""

@@ -13,13 +13,12 @@ numbers would say more about single people than about the question, and are with
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
 from statistics import quantiles
 from typing import Any, Final
 
 from potash.exercises.course import Course
 from potash.exercises.outcomes import Outcome
-from potash.exercises.report import Report
+from potash.exercises.report import FIRST_LETTER, Report
 
 LEAST_STUDENTS: Final = 10
 HEADER: Final = (
@@ -39,14 +38,6 @@ _LONGEST_MINUTES: Final = 1440
 _TOGETHER: Final = 250  # sheets
 
 
-@dataclass(slots=True)
-class _Question:
-    """What is kept of one question."""
-
-    outcomes: Counter[str] = field(default_factory=Counter)
-    slips: Counter[str] = field(default_factory=Counter)
-
-
 class Items:
     """Collects the statistics of a class, sheet by sheet."""
 
@@ -57,8 +48,10 @@ class Items:
         self._weights = np.array(
             [setting.points_each for setting in course.settings for _ in setting.exercise.asked]
         )
+        self._credit = np.array([course.credit[outcome] for outcome in Outcome])
         count = len(self._weights)
-        self._questions = [_Question() for _ in range(count)]
+        self._outcomes = np.zeros((len(Outcome), count), dtype=np.int64)
+        self._slips: list[Counter[str]] = [Counter() for _ in range(count)]
         self._minutes: list[Counter[int]] = [Counter() for _ in course.settings]
         self._students = 0
         # Sums of x, x², y, y² and xy; x is a question's share, y the points of all the others.
@@ -74,36 +67,9 @@ class Items:
     def outcomes(self) -> Counter[str]:
         """How often each outcome came in exercises that count."""
         self._take_in()
-        whole: Counter[str] = Counter()
-        for question, weight in zip(self._questions, self._weights, strict=True):
-            if weight:
-                whole.update(question.outcomes)
-        return whole
-
-    def _take_in(self) -> None:
-        """Count the sheets that wait; many together cost little more than one."""
-        if not self._waiting:
-            return
-        self._students += len(self._waiting)
-        self._add_up([report.shares for report in self._waiting])
-        columns = zip(*(report.outcomes for report in self._waiting), strict=True)
-        for question, outcomes in zip(self._questions, columns, strict=True):
-            question.outcomes.update(outcomes)
-        for report in self._waiting:
-            for place, slip in report.slips.items():
-                self._questions[int(place)].slips[slip] += 1
-            for counter, minutes in zip(self._minutes, report.minutes, strict=True):
-                if minutes is not None:
-                    counter[min(round(minutes), _LONGEST_MINUTES)] += 1
-        self._waiting.clear()
-
-    def _add_up(self, shares: list[list[float]]) -> None:
-        import numpy as np
-
-        x = np.array(shares)
-        earned = x * self._weights
-        y = earned.sum(axis=1, keepdims=True) - earned
-        self._sums += [one.sum(axis=0) for one in (x, x * x, y, y * y, x * y)]
+        found = self._outcomes[:, self._weights > 0].sum(axis=1).tolist()
+        counts = zip(Outcome, found, strict=True)
+        return Counter({outcome.value: count for outcome, count in counts if count})
 
     def rows(self) -> Iterator[list[str]]:
         """The item table, without its header: one row a question, in the order of the course."""
@@ -121,16 +87,43 @@ class Items:
                 ]
                 place += 1
 
+    def _take_in(self) -> None:
+        """Count the sheets that wait; many together cost little more than one."""
+        if not self._waiting:
+            return
+        self._students += len(self._waiting)
+        self._add_up()
+        for report in self._waiting:
+            for place, slip in report.slips.items():
+                self._slips[int(place)][slip] += 1
+            for counter, minutes in zip(self._minutes, report.minutes, strict=True):
+                if minutes is not None:
+                    counter[min(round(minutes), _LONGEST_MINUTES)] += 1
+        self._waiting.clear()
+
+    def _add_up(self) -> None:
+        import numpy as np
+
+        letters = "".join([report.outcomes for report in self._waiting]).encode()
+        codes = np.frombuffer(letters, np.uint8).reshape(len(self._waiting), -1) - FIRST_LETTER
+        self._outcomes += [(codes == code).sum(axis=0) for code in range(len(Outcome))]
+        x = self._credit[codes]
+        for row, report in zip(x, self._waiting, strict=True):
+            for place, share in report.by_hand.items():
+                row[int(place)] = share
+        earned = x * self._weights
+        y = earned.sum(axis=1, keepdims=True) - earned
+        self._sums += [one.sum(axis=0) for one in (x, x * x, y, y * y, x * y)]
+
     def _numbers(self, place: int) -> list[str]:
-        question = self._questions[place]
         if self._students < LEAST_STUDENTS:
             return [""] * (4 + len(Outcome))
         sums = [float(one) for one in self._sums[:, place]]
-        slip, times = _most_frequent(question.slips)
+        slip, times = _most_frequent(self._slips[place])
         return [
             f"{sums[0] / self._students:.3f}",
             _shown(_correlation(self._students, *sums)),
-            *(str(question.outcomes[outcome.value]) for outcome in Outcome),
+            *(str(count) for count in self._outcomes[:, place].tolist()),
             slip,
             str(times) if times else "",
         ]

@@ -24,6 +24,7 @@ from potash.exercises import course as courses
 from potash.exercises.course import Course
 from potash.exercises.feedback import Pages
 from potash.exercises.formula import FormulaFailed
+from potash.exercises.likeness import Numbers, numbers_of
 from potash.exercises.marking import Marker, NotOurs, points_of
 from potash.exercises.register import register_path
 from potash.exercises.report import decoded, report
@@ -178,6 +179,7 @@ class _Prepared:
     job: Job
     marker: Marker
     pages: Pages
+    numbers: Numbers
 
     def mark(self, returned: Returned) -> bytes:
         marked = self.marker.mark(read_returned(returned))
@@ -187,7 +189,7 @@ class _Prepared:
         if self.job.pages:
             text = self.pages.page(student, marked, points)
             page = pages.write_page(self.job.feedback, student.id, text)
-        return report(course, student, marked, points, returned, page).encoded()
+        return report(course, student, marked, points, returned, page, self.numbers).encoded()
 
 
 @lru_cache(1)
@@ -200,7 +202,7 @@ def _prepared(job: Job) -> _Prepared:
             "has another version of Potash or sees other files. Run the same command again."
         )
     marker = Marker(course, course.students(), read_secret(course.path), decisions.read(log))
-    return _Prepared(job, marker, Pages(course))
+    return _Prepared(job, marker, Pages(course), numbers_of(course))
 
 
 def _state(course: Course, log: Path) -> str:

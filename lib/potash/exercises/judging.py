@@ -152,7 +152,7 @@ def _judge_number(asked: Asked, text: str, chain: _Chain, tolerance: Tolerance) 
     return finding
 
 
-@lru_cache(2048)
+@lru_cache(8192)
 def _read(text: str, difference: bool) -> units.Reading:
     # A class types the same few thousand texts over and over.
     return units.read(text, difference=difference)

@@ -22,23 +22,31 @@ _IN_FRONT: Final = "0.,+-\u2212 "  # of a number, without being figures of it
 _NO_DIGITS: Final = bytes(byte for byte in range(256) if not chr(byte).isdigit() or byte > 127)
 
 Fingerprint = tuple[int, int, int, bool]
+Numbers = Sequence[Sequence[int]]
 
 
-def fingerprints(course: Course, exercises: Sequence[MarkedExercise]) -> Iterator[Fingerprint]:
+def fingerprints(numbers: Numbers, exercises: Sequence[MarkedExercise]) -> Iterator[Fingerprint]:
     """What was answered to each exercise, for which figures, and whether it is right for these.
 
     Each is the exercise's number, and answers and figures as small numbers. Only numbers that were
-    asked for count, and only where they hold six figures or more together.
+    asked for count, and only where they hold six figures or more together. numbers: what
+    :func:`numbers_of` says of the course.
     """
-    rows = zip(course.settings, exercises, strict=True)
-    for number, (setting, exercise) in enumerate(rows):
-        asked = zip(setting.exercise.asked, exercise.typed, strict=True)
-        typed = [text.lstrip(_IN_FRONT) for one, text in asked if one.kind == "number"]
-        joined = "|".join(typed)
+    for number, (places, exercise) in enumerate(zip(numbers, exercises, strict=True)):
+        typed = exercise.typed
+        joined = "|".join([typed[place].lstrip(_IN_FRONT) for place in places])
         if len(joined) >= _LEAST_FIGURES and _digits(joined) >= _LEAST_FIGURES:
             right = all(finding.outcome in HOLDS for finding in exercise.findings)
             figures = short_digest("|".join(exercise.figures.values()))
             yield number, _long_digest(" ".join(joined.split())), figures, right
+
+
+def numbers_of(course: Course) -> Numbers:
+    """The places of the numbers among the questions, by exercise."""
+    return [
+        [place for place, asked in enumerate(setting.exercise.asked) if asked.kind == "number"]
+        for setting in course.settings
+    ]
 
 
 class Likeness:
@@ -83,8 +91,11 @@ class Likeness:
         if not self._rows:
             return []
         rows = np.frombuffer(self._rows, dtype=np.uint64).reshape(-1, 3)
-        _, group, size = np.unique(rows[:, 0], return_inverse=True, return_counts=True)
-        shared: list[list[int]] = rows[size[group.reshape(-1)] > 1].tolist()
+        ordered = np.sort(rows[:, 0])
+        repeated = np.unique(ordered[1:][ordered[1:] == ordered[:-1]])
+        shared: list[list[int]] = (
+            rows[np.isin(rows[:, 0], repeated)].tolist() if len(repeated) else []
+        )
         return shared
 
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from functools import lru_cache
 
 from potash.exercises.course import Course, Setting
-from potash.exercises.decisions import Decided
+from potash.exercises.decisions import Decided, share_by_hand
 from potash.exercises.marking import MarkedExercise, MarkedSheet, Points
 from potash.exercises.outcomes import FOR_A_PERSON, Finding
 from potash.exercises.returns import Returned
@@ -133,9 +133,9 @@ def _note_decisions(
     """Put what a person gave beside the outcome that marking found."""
     rows = zip(setting.exercise.asked, exercise.typed, strict=True)
     for index, (asked, typed) in enumerate(rows):
-        standing = decided.get((setting.exercise.id, asked.name))
-        if standing and standing.mark and standing.holds_for(typed):
-            outcomes[index] += f"{BY_HAND}{standing.mark.credit:g}"
+        share = share_by_hand(decided, setting.exercise.id, asked.name, typed)
+        if share is not None:
+            outcomes[index] += f"{BY_HAND}{share:g}"
 
 
 @lru_cache(4096)

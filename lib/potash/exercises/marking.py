@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 from potash.errors import PotashError
 from potash.exercises import sheet_file
 from potash.exercises.course import Course, Setting
-from potash.exercises.decisions import Decided, Decisions
+from potash.exercises.decisions import Decided, Decisions, share_by_hand
 from potash.exercises.judging import BLANK, judge
 from potash.exercises.outcomes import FOR_A_PERSON, Finding
 from potash.exercises.register import Register, complete, read_register
@@ -191,16 +191,17 @@ def points_of(course: Course, marked: MarkedSheet) -> Points:
     """
     by_exercise: list[float] = []
     shares: list[list[float]] = []
-    careless, to_review = False, 0
+    credit, careless, to_review = course.credit, False, 0
     for setting, exercise in zip(course.settings, marked.exercises, strict=True):
-        earned = [course.credit[finding.outcome] for finding in exercise.findings]
-        waiting = [finding.outcome in FOR_A_PERSON for finding in exercise.findings]
+        findings = exercise.findings
+        earned = [credit[finding.outcome] for finding in findings]
+        waiting = [finding.outcome in FOR_A_PERSON for finding in findings]
         if marked.decided:
             _let_people_decide(setting, exercise, marked.decided, earned, waiting)
         shares.append(earned)
         by_exercise.append(setting.points_each * sum(earned))
         if not setting.practice:
-            careless = careless or any(finding.figures for finding in exercise.findings)
+            careless = careless or any(finding.figures for finding in findings)
             to_review += sum(waiting)
     cost = course.figures_cost if careless else 0.0
     return Points(by_exercise, shares, cost, max(sum(by_exercise) - cost, 0.0), to_review)
@@ -216,8 +217,7 @@ def _let_people_decide(
     for index, (asked, typed) in enumerate(
         zip(setting.exercise.asked, exercise.typed, strict=True)
     ):
-        standing = decided.get((setting.exercise.id, asked.name))
-        if standing and standing.mark and standing.holds_for(typed):
-            assert standing.mark.credit is not None
-            earned[index] = standing.mark.credit
+        share = share_by_hand(decided, setting.exercise.id, asked.name, typed)
+        if share is not None:
+            earned[index] = share
             waiting[index] = False

@@ -10,13 +10,17 @@ from typing import Any, Final, NamedTuple
 
 from potash.exercises import likeness, markbook
 from potash.exercises.course import Course
+from potash.exercises.decisions import share_by_hand
 from potash.exercises.likeness import Fingerprint
 from potash.exercises.markbook import ReviewRow
 from potash.exercises.marking import MarkedSheet, Points
+from potash.exercises.outcomes import Outcome
 from potash.exercises.returns import Returned
 from potash.exercises.roster import Student
 from potash.exercises.tables import csv_line
 
+FIRST_LETTER: Final = ord("A")
+_LETTERS: Final = {outcome: chr(FIRST_LETTER + code) for code, outcome in enumerate(Outcome)}
 _BETWEEN: Final = "\t"  # JSON writes no tabs
 _ENCODER: Final = json.JSONEncoder(separators=(",", ":"), check_circular=False)
 
@@ -36,30 +40,36 @@ class Report(NamedTuple):
 
     rank: what tells which of a student's sheets counts; of two, the greater. A sheet in time counts
     before a late one, an answer sheet before a notebook, then the later one, then the name.
-    returned: the file, for marking it again. page: the digest of the feedback page, "" if none was
+    found: the file, as plain values. page: the digest of the feedback page, "" if none was
     written. line: the mark book's line, as CSV. answers: a digest of the answers to each exercise.
-    outcomes, shares: of every question of the course, in its order. slips: by the number of the
-    question, where there is one. minutes: by exercise.
+    outcomes: a letter for each question of the course, in its order, "A" for the first outcome.
+    slips, by_hand: the slip, or the share that a person gave, by the number of the question.
+    minutes: by exercise.
     """
 
     student: str
     rank: str
-    returned: Returned
+    found: tuple[Any, ...]
     page: str
     line: str
     review: list[ReviewRow]
     total: float
     answers: list[int]
-    outcomes: list[str]
+    outcomes: str
     slips: dict[str, str]
-    shares: list[float]
+    by_hand: dict[str, float]
     minutes: list[float | None]
     alike: list[Fingerprint]
 
+    @property
+    def returned(self) -> Returned:
+        """The file that the sheet was in, for marking it again."""
+        path, name, problem, beside, size, changed, within, member = self.found
+        return Returned(Path(path), name, problem, beside, size, changed, tuple(within), member)
+
     def encoded(self) -> bytes:
         """The report as one line, student and rank in front."""
-        returned = (str(self.returned.path), *self.returned[1:])
-        rest = _ENCODER.encode((returned, *self[3:]))
+        rest = _ENCODER.encode(self[2:])
         return f"{_ENCODER.encode(self[:2])}{_BETWEEN}{rest}\n".encode()
 
 
@@ -73,8 +83,6 @@ def decoded(line: bytes) -> Report:
     """The report in a line that :meth:`Report.encoded` made."""
     first, _, rest = line.partition(_BETWEEN.encode())
     row: list[Any] = json.loads(rest)
-    path, name, problem, beside, size, changed, within, member = row[0]
-    row[0] = Returned(Path(path), name, problem, beside, size, changed, tuple(within), member)
     return Report(*json.loads(first), *row)
 
 
@@ -89,22 +97,39 @@ def report(
     points: Points,
     returned: Returned,
     page: str,
+    numbers: likeness.Numbers,
 ) -> Report:
-    """Everything that is written about one ``marked`` sheet."""
+    """Everything that is written about one ``marked`` sheet.
+
+    numbers: what :func:`potash.exercises.likeness.numbers_of` says of the course.
+    """
     exercises = marked.exercises
     findings = [finding for exercise in exercises for finding in exercise.findings]
     return Report(
         student=student.id,
         rank=_rank(marked, returned),
-        returned=returned,
+        found=(str(returned.path), *returned[1:]),
         page=page,
         line=csv_line(markbook.line(course, student, marked, points, returned)),
         review=list(markbook.review(course, marked, points, returned)),
         total=points.total,
         answers=[likeness.short_digest("\0".join(one.typed)) for one in exercises],
-        outcomes=[finding.outcome for finding in findings],
+        outcomes="".join([_LETTERS[finding.outcome] for finding in findings]),
         slips={str(at): finding.slip for at, finding in enumerate(findings) if finding.slip},
-        shares=[share for shares in points.shares for share in shares],
+        by_hand=_by_hand(course, marked) if marked.decided else {},
         minutes=[one.minutes for one in exercises],
-        alike=list(likeness.fingerprints(course, exercises)),
+        alike=list(likeness.fingerprints(numbers, exercises)),
     )
+
+
+def _by_hand(course: Course, marked: MarkedSheet) -> dict[str, float]:
+    """The shares that people gave, by the number of the question."""
+    given: dict[str, float] = {}
+    at = 0
+    for setting, exercise in zip(course.settings, marked.exercises, strict=True):
+        for asked, typed in zip(setting.exercise.asked, exercise.typed, strict=True):
+            share = share_by_hand(marked.decided, setting.exercise.id, asked.name, typed)
+            if share is not None:
+                given[str(at)] = share
+            at += 1
+    return given

@@ -2,9 +2,13 @@
 
 import tempfile
 from types import TracebackType
-from typing import IO, Self
+from typing import IO, Final, Self
 
 from potash.exercises.report import HandedIn, Report, decoded, head
+
+# No name of a file holds either.
+_BETWEEN: Final = "\0"
+_AFTER: Final = "\0\0"
 
 
 class Spool:
@@ -13,7 +17,8 @@ class Spool:
     def __init__(self) -> None:
         self._file: IO[bytes] = tempfile.TemporaryFile()  # noqa: SIM115, closed by __exit__
         self._end = 0
-        self._by_student: dict[str, tuple[HandedIn, ...]] = {}
+        # One text a student: for a large class, tuples and numbers would take twice the memory.
+        self._by_student: dict[str, str] = {}
 
     def __enter__(self) -> Self:
         return self
@@ -29,14 +34,19 @@ class Spool:
     def add(self, line: bytes) -> None:
         """Keep the report in ``line``."""
         student, rank = head(line)
-        earlier = self._by_student.get(student, ())
-        self._by_student[student] = (*earlier, HandedIn(rank, self._end))
+        place = f"{rank}{_BETWEEN}{self._end}"
+        earlier = self._by_student.get(student)
+        self._by_student[student] = place if earlier is None else f"{earlier}{_AFTER}{place}"
         self._file.write(line)
         self._end += len(line)
 
     def handed_in(self, student: str) -> list[HandedIn]:
         """The sheets of ``student``, the one that counts first."""
-        return sorted(self._by_student.get(student, ()), reverse=True)
+        known = self._by_student.get(student)
+        if known is None:
+            return []
+        parted = (place.rpartition(_BETWEEN) for place in known.split(_AFTER))
+        return sorted((HandedIn(rank, int(place)) for rank, _, place in parted), reverse=True)
 
     def read(self, place: HandedIn) -> Report:
         """A report kept earlier."""

@@ -111,8 +111,8 @@ def seal(
     secret: bytes, course: str, student: str, exercise: str, draw: int, figures: Figures
 ) -> str:
     """The HMAC, in hexadecimal, that proves which figures were handed to whom."""
-    parts = [part for figure in sorted(figures.items()) for part in figure]
-    message = _message("seal", course, student, exercise, str(draw), *parts)
+    told = [f"{len(a)}:{a},{len(b)}:{b}," for a, b in sorted(figures.items())]
+    message = _message("seal", course, student, exercise, str(draw)) + "".join(told).encode()
     return hmac.digest(secret, message, "sha256").hex()
 
 
