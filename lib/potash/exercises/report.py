@@ -5,7 +5,6 @@ JSON. Which of a student's sheets counts is only known when all are in.
 """
 
 import json
-from pathlib import Path
 from typing import Any, Final, NamedTuple
 
 from potash.exercises import likeness, markbook
@@ -65,7 +64,7 @@ class Report(NamedTuple):
     def returned(self) -> Returned:
         """The file that the sheet was in, for marking it again."""
         path, name, problem, beside, size, changed, within, member = self.found
-        return Returned(Path(path), name, problem, beside, size, changed, tuple(within), member)
+        return Returned(path, name, problem, beside, size, changed, tuple(within), member)
 
     def encoded(self) -> bytes:
         """The report as one line, student and rank in front."""
@@ -108,7 +107,7 @@ def report(
     return Report(
         student=student.id,
         rank=_rank(marked, returned),
-        found=(str(returned.path), *returned[1:]),
+        found=returned,
         page=page,
         line=csv_line(markbook.line(course, student, marked, points, returned)),
         review=list(markbook.review(course, marked, points, returned)),

@@ -17,7 +17,6 @@ from typing import Any, Final, NamedTuple
 from potash.errors import PotashError
 from potash.exercises import archives, sheet_file
 from potash.exercises.sheet_file import BadSheet
-from potash.files import read_capped
 from potash.workspace import HANDOUT, PREPARATION, RECORD, SHEET
 
 MAX_NOTEBOOK: Final = 20_000_000
@@ -28,6 +27,9 @@ MAX_NAME: Final = 1000
 _COMPANIONS: Final = frozenset({HANDOUT, PREPARATION, RECORD})
 _LIMITS: Final = {".json": sheet_file.MAX_BYTES, ".ipynb": MAX_NOTEBOOK}
 _ZIP: Final = ".zip"
+_NO_LINK: Final = sum(
+    getattr(os, name, 0) for name in ("O_NOFOLLOW", "O_NONBLOCK", "O_BINARY", "O_CLOEXEC")
+)
 _SKIPPED_FOLDERS: Final = frozenset({"__MACOSX", "__pycache__", "assets"})
 
 
@@ -48,7 +50,7 @@ class Returned(NamedTuple):
     lead to it. member: its name in the innermost; "" for a file of its own.
     """
 
-    path: Path
+    path: str
     name: str
     problem: str = ""
     beside_sheet: bool = False
@@ -120,11 +122,11 @@ def _walk(folder: str, prefix: str, depth: int) -> Iterator[Returned]:
         path, shown = f"{folder}{os.sep}{name}", prefix + name
         status = os.lstat(path)
         if stat.S_ISLNK(status.st_mode):
-            yield Returned(Path(path), shown, "it is a link, and links are not followed")
+            yield Returned(path, shown, "it is a link, and links are not followed")
         elif stat.S_ISDIR(status.st_mode):
             yield from _enter(path, name, shown, depth)
         elif not stat.S_ISREG(status.st_mode):
-            yield Returned(Path(path), shown, "it is not a regular file")
+            yield Returned(path, shown, "it is not a regular file")
         else:
             yield from _file(path, name, shown, status, with_sheet)
 
@@ -133,13 +135,13 @@ def _enter(path: str, name: str, shown: str, depth: int) -> Iterator[Returned]:
     if _is_skipped(name):
         return
     if depth == MAX_DEPTH:
-        yield Returned(Path(path), shown, f"it lies more than {MAX_DEPTH} folders deep")
+        yield Returned(path, shown, f"it lies more than {MAX_DEPTH} folders deep")
         return
     try:
         yield from _walk(path, f"{shown}/", depth + 1)
     except OSError as reason:
         problem = f"the folder cannot be listed: {reason.strerror or reason}"
-        yield Returned(Path(path), shown, problem)
+        yield Returned(path, shown, problem)
 
 
 def _file(
@@ -150,10 +152,10 @@ def _file(
         return
     size, changed = status.st_size, status.st_mtime_ns
     if _suffix(name) == _ZIP:
-        archive = Returned(Path(path), shown, "", with_sheet, size, changed)
+        archive = Returned(path, shown, "", with_sheet, size, changed)
         yield from _look_into(archive, _Allowance())
     else:
-        yield Returned(Path(path), shown, _problem(name, size), with_sheet, size, changed)
+        yield Returned(path, shown, _problem(name, size), with_sheet, size, changed)
 
 
 @dataclass(slots=True)
@@ -176,7 +178,7 @@ def _look_into(archive: Returned, allowance: _Allowance) -> Iterator[Returned]:
     try:
         if len(inside) >= archives.MAX_WITHIN:
             raise archives.BadArchive("it lies too deep: archives within archives within archives")
-        listed = list(archives.members(archive.path, inside))
+        listed = list(archives.members(Path(archive.path), inside))
     except (archives.BadArchive, OSError) as reason:
         yield archive._replace(problem=f"{reason}")
         return
@@ -259,10 +261,29 @@ def read_returned(returned: Returned) -> dict[str, Any]:
 def _read(returned: Returned, limit: int) -> bytes:
     try:
         if returned.member:
-            return archives.read_member(returned.path, returned.within, returned.member, limit)
-        return read_capped(returned.path, limit)
+            return archives.read_member(
+                Path(returned.path), returned.within, returned.member, limit
+            )
+        return _read_file(returned, limit)
     except (OSError, PotashError) as reason:
         raise BadSheet(f"the file cannot be read: {reason}") from None
+
+
+def _read_file(returned: Returned, limit: int) -> bytes:
+    # Looked at when it was listed; if it has become a link or a pipe since, it is not read.
+    descriptor = os.open(returned.path, os.O_RDONLY | _NO_LINK)
+    try:
+        data = os.read(descriptor, min(returned.size, limit) + 1)
+        while len(data) > returned.size and len(data) <= limit:
+            more = os.read(descriptor, limit + 1 - len(data))
+            if not more:
+                break
+            data += more
+    finally:
+        os.close(descriptor)
+    if len(data) > limit:
+        raise BadSheet(f"it is larger than the {limit / 1e6:g} MB that are read")
+    return data
 
 
 def _from_notebook(notebook: Any) -> dict[str, Any]:

@@ -52,7 +52,7 @@ def parse_json(data: bytes) -> Any:
     Raises: BadSheet, if it is empty, not UTF-8, not JSON, nested too deeply, or holds NaN,
     Infinity or half a character.
     """
-    if not data.strip():
+    if not data or data.isspace():
         raise BadSheet("the file is empty")
     try:
         value = _DECODER.decode(data.removeprefix(codecs.BOM_UTF8).decode())
