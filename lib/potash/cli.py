@@ -88,8 +88,17 @@ def _add_key(command: argparse.ArgumentParser) -> None:
 def _add_mark(command: argparse.ArgumentParser) -> None:
     command.description = "Mark every answer sheet under RETURNS. Nothing in them is executed."
     command.add_argument("course", type=Path, metavar="COURSE.toml")
-    command.add_argument("returns", type=Path, metavar="RETURNS")
+    command.add_argument(
+        "returns", type=Path, metavar="RETURNS", help="a folder, a zip file or a single file"
+    )
     command.add_argument("--to", type=Path, required=True, metavar="MARKS", help="where marks go")
+    who = command.add_mutually_exclusive_group()
+    who.add_argument(
+        "--workers", type=int, metavar="N", help="processes to use; all cores if left out"
+    )
+    who.add_argument(
+        "--scheduler", metavar="ADDRESS", help="mark on the Dask cluster whose scheduler is there"
+    )
     command.set_defaults(run=_mark)
 
 
@@ -149,11 +158,14 @@ def _key(options: argparse.Namespace) -> None:
 
 
 def _mark(options: argparse.Namespace) -> None:
-    from potash.exercises import course, marks
+    from potash.exercises import course, marks, workers
 
     loaded = course.load(options.course)
+    chosen = None
+    if options.scheduler or options.workers is not None:
+        chosen = workers.choose(options.workers, options.scheduler)
     with _progress("Marking") as progress:
-        summary = marks.mark_returns(loaded, options.returns, options.to, progress)
+        summary = marks.mark_returns(loaded, options.returns, options.to, progress, workers=chosen)
     print(f"{loaded.title}: {summary.marked} students marked, {summary.missing} without a sheet.")
     if summary.marked:
         average = summary.points / summary.marked
@@ -163,7 +175,9 @@ def _mark(options: argparse.Namespace) -> None:
     _print_left_out(summary.left_out)
     if summary.to_review:
         print(f"{summary.to_review} lines for a person to look at: {options.to / marks.REVIEW}")
-    print(f"Mark book: {options.to / marks.MARK_BOOK}")
+    for path in summary.put_aside:
+        print(f"It had been edited by hand, and is kept as {path}.")
+    print(f"Mark book: {options.to / marks.MARK_BOOK}; items: {options.to / marks.ITEMS}")
 
 
 def _pages(options: argparse.Namespace) -> None:

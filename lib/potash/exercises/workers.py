@@ -16,6 +16,7 @@ Result = TypeVar("Result")
 
 _UNDER_WAY: Final = 3  # tasks a worker: one that runs, and enough waiting that none falls idle
 _NO_ANSWER: Final = "20s"
+_MOST: Final = 256
 
 
 class WorkersLost(PotashError):
@@ -93,7 +94,12 @@ class Cluster:
 
 
 def choose(count: int | None = None, scheduler: str | None = None) -> Workers:
-    """Whoever should work: the cluster at ``scheduler``, ``count`` processes, or all cores."""
+    """Whoever should work: the cluster at ``scheduler``, ``count`` processes, or all cores.
+
+    Raises: WorkersLost, if there is no such number of processes, or no way to reach a cluster.
+    """
+    if count is not None and not 1 <= count <= _MOST:
+        raise WorkersLost(f"{count} processes cannot mark; give a number from 1 to {_MOST}.")
     if scheduler:
         _distributed()
         return Cluster(scheduler)
