@@ -110,9 +110,9 @@ def chapters_source() -> Path:
 def lay_chapters(folder: str | Path, chapters: Collection[int] | None = None) -> Laid:
     """Copy the chapters, their assets and a default preparation into ``folder``.
 
-    chapters: the numbers of those to copy; left out, all. The folder is made if only its last part
-    is missing. What the student changed is kept and named; an existing preparation is always the
-    student's own.
+    chapters: the numbers of those to copy beside the pages without a number; left out, all. The
+    folder is made if only its last part is missing. What the student changed is kept and named; an
+    existing preparation is always the student's own.
 
     Raises: FolderUnusable, if the folder cannot be made or written to, or is the original's own;
     ChaptersMissing.
@@ -190,7 +190,7 @@ def _originals(source: Path, chapters: Collection[int] | None) -> Iterator[tuple
     wanted = (
         path
         for path in source.glob("*.ipynb")
-        if chapters is None or _number(path.name) in chapters
+        if chapters is None or _number(path.name) in (None, *chapters)
     )
     for path in (*sorted(wanted), *sorted(assets)):
         yield path.relative_to(source).as_posix(), path.read_bytes()
