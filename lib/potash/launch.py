@@ -153,7 +153,8 @@ def trust_chapters(folder: Path) -> tuple[str, ...]:
     notary: Any = NotebookNotary(data_dir=str(settings))  # type: ignore[no-untyped-call]
     signed = []
     try:
-        for original in sorted(chapters_source().glob("*.ipynb")):
+        source = chapters_source()
+        for original in sorted([*source.glob("*.ipynb"), *source.glob("staff/*.ipynb")]):
             copy = folder / original.name
             if copy.is_file() and copy.read_bytes() == original.read_bytes():
                 notary.sign(nbformat.read(copy, as_version=4))  # type: ignore[no-untyped-call]
