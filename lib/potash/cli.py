@@ -53,6 +53,7 @@ def _parser() -> argparse.ArgumentParser:
     _add_assign(commands.add_parser("assign", help="make a handout for each student"))
     _add_key(commands.add_parser("key", help="print the key to the exercises"))
     _add_mark(commands.add_parser("mark", help="mark returned answer sheets"))
+    _add_export(commands.add_parser("export", help="write the exercises as a QTI 3.0 package"))
     _add_pages(commands.add_parser("pages", help="write the chapters as pages to read"))
     _add_host(commands.add_parser("host", help="start a hub's server on the workbook"))
     return parser
@@ -120,6 +121,15 @@ def _add_host(command: argparse.ArgumentParser) -> None:
     command.add_argument("folder", type=Path)
     command.add_argument("server", nargs=argparse.REMAINDER, metavar="-- SERVER")
     command.set_defaults(run=_host)
+
+
+def _add_export(command: argparse.ArgumentParser) -> None:
+    command.description = "Write the exercises of a course, with keys, as a QTI 3.0 package."
+    command.add_argument("course", type=Path, metavar="COURSE.toml")
+    command.add_argument("--to", type=Path, required=True, metavar="FILE.zip", help="the package")
+    command.add_argument("--variants", type=int, default=10, metavar="N", help="10 if left out")
+    command.add_argument("--xsd", type=Path, metavar="PATH", help="check items against this schema")
+    command.set_defaults(run=_export)
 
 
 def _open(options: argparse.Namespace) -> None:
@@ -193,6 +203,14 @@ def _host(options: argparse.Namespace) -> None:
 
     command = options.server[1:] if options.server[:1] == ["--"] else options.server
     hosting.host(options.folder, command)
+
+
+def _export(options: argparse.Namespace) -> None:
+    from potash.exercises import course, qti
+
+    done = qti.export(course.load(options.course), options.to, options.variants, options.xsd)
+    checked = "each follows the schema" if done.checked else "not checked against a schema"
+    print(f"{done.items} items are in {options.to}, {checked}. They hold the keys: for staff only.")
 
 
 def _print_left_out(left_out: Sequence[tuple[str, str]]) -> None:
