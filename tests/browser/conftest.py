@@ -7,12 +7,15 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Locator, Page, sync_playwright
+from playwright.sync_api import Browser, Locator, Page, expect, sync_playwright
 
 from potash import launch
 from potash.workspace import lay_chapters
 
 CHROMIUM = Path("/usr/bin/chromium")
+
+# A busy machine is slow, not wrong: what is expected has as long to come as a click has.
+expect.set_options(timeout=30_000)
 QUIET = [
     "--no-sandbox",
     "--disable-gpu",

@@ -91,6 +91,7 @@ def test_a_server_that_dies_is_told_and_what_is_typed_stays_in_its_field(
     launch.trust_chapters(folder)
     with launch.serving(folder) as server:
         page = open_page(server.page("02-weigh-the-charge.ipynb"))
+        page.get_by_text("| Idle").wait_for()
         page.get_by_role("button", name="Bring the panels").click()
         page.get_by_role("button", name="Record").first.wait_for()
         record(page)
@@ -105,6 +106,7 @@ def test_a_server_that_dies_is_told_and_what_is_typed_stays_in_its_field(
     assert (folder / "answers.json").read_bytes() == kept
     with launch.serving(folder) as server:
         page = open_page(server.page("02-weigh-the-charge.ipynb"))
+        page.get_by_text("| Idle").wait_for()
         page.get_by_role("button", name="Bring the panels").click()
         field = page.locator(".potash-exercise input").first
         expect(field).to_have_value(RECORDED, timeout=30_000)
