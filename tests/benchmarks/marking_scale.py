@@ -2,22 +2,24 @@
 
 Prints, in one run: reading and json.loads of the same files; marking with pages in one process and
 in two; the same on a Dask cluster of two workers, if distributed is installed; whether all gave
-the same bytes; the most memory that this process held.
+the same bytes; the most memory that each marking process held.
 """
 
+import contextlib
 import hashlib
 import json
 import resource
 import shutil
+import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from test_marking import TWENTY, lay_course
 
-from potash.exercises.course import Course
+from potash.exercises import course as courses
 from potash.exercises.marks import mark_returns
 from potash.exercises.workers import Cluster, Processes, ThisProcess, Workers
 
@@ -43,15 +45,21 @@ def digest(folder: Path) -> str:
 
 
 def peak() -> float:
+    """The most memory that this process held, in MB."""
     return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1000
 
 
-def run(course: Course, name: str, workers: Workers, reading: float, sheets: int) -> None:
-    marks = course.path.parent.with_name("marks")
-    returns = course.path.parent / "returns"
-    clock, process = timed(lambda: mark_returns(course, returns, marks, workers=workers))
+def mark(folder: Path, way: str, reading: float) -> None:
+    """Mark one way, in this fresh process, so that its memory is that of marking alone."""
+    course = courses.load(folder / "course.toml")
+    marks = folder.with_name(f"marks-{way}")
+    returns = folder / "returns"
+    with contextlib.ExitStack() as running:
+        workers = WAYS[way](running)
+        clock, process = timed(lambda: mark_returns(course, returns, marks, workers=workers))
+    sheets = len(course.students())
     print(
-        f"{name}: {clock:.1f} s on the clock, {process:.1f} s of this process, "
+        f"{way}: {clock:.1f} s on the clock, {process:.1f} s of this process, "
         f"{process / reading:.1f} times reading, {1e6 * clock / sheets:.0f} us a sheet, "
         f"bytes {digest(marks)}, peak {peak():.0f} MB",
         flush=True,
@@ -59,24 +67,35 @@ def run(course: Course, name: str, workers: Workers, reading: float, sheets: int
     shutil.rmtree(marks)
 
 
+def on_dask(running: contextlib.ExitStack) -> Workers:
+    from distributed import LocalCluster
+
+    cluster = LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None)
+    return Cluster(running.enter_context(cluster).scheduler_address)
+
+
+WAYS: Mapping[str, Callable[[contextlib.ExitStack], Workers]] = {
+    "one": lambda running: ThisProcess(),
+    "two": lambda running: Processes(2),
+    "dask": on_dask,
+}
+
+
 def main() -> None:
     sheets = int(sys.argv[1])
-    ways = sys.argv[2:] or ["one", "two", "dask"]
+    ways = sys.argv[2:] or list(WAYS)
     with tempfile.TemporaryDirectory() as folder:
         course = lay_course(Path(folder) / "course", sheets, TWENTY)
         returns = course.path.parent / "returns"
         reading = min(timed(lambda: read_only(returns))[1] for _ in range(3))
-        print(f"{sheets} sheets, reading {reading:.2f} s, peak {peak():.0f} MB", flush=True)
-        if "one" in ways:
-            run(course, "one process", ThisProcess(), reading, sheets)
-        if "two" in ways:
-            run(course, "two processes", Processes(2), reading, sheets)
-        if "dask" in ways:
-            from distributed import LocalCluster
-
-            with LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None) as cluster:
-                run(course, "two Dask workers", Cluster(cluster.scheduler_address), reading, sheets)
+        print(f"{sheets} sheets, reading {reading:.2f} s", flush=True)
+        for way in ways:
+            command = [sys.executable, __file__, "--mark", str(course.path.parent), way]
+            subprocess.run([*command, str(reading)], check=True)
 
 
 if __name__ == "__main__":
-    main()
+    if sys.argv[1] == "--mark":
+        mark(Path(sys.argv[2]), sys.argv[3], float(sys.argv[4]))
+    else:
+        main()

@@ -15,7 +15,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cache, lru_cache
 from html import escape
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from potash.errors import PotashError
 from potash.exercises.course import Course, Setting
@@ -50,6 +50,17 @@ _FIGURES_SAY: Final = {
 }
 
 
+class _Places(NamedTuple):
+    """Where in a page the texts of one exercise go, as numbers of its pieces.
+
+    answers: for each question, the places of what was typed, the finding, the key and the points.
+    """
+
+    earned: int
+    givens: Mapping[str, Sequence[int]]
+    answers: Sequence[tuple[int, int, int, int]]
+
+
 class Pages:
     """The feedback pages of one course."""
 
@@ -58,56 +69,81 @@ class Pages:
         html = _template().render(
             course=course, due=course.due_text(), exercises=_exercises(course), slot=_slot
         )
-        self._pieces = _SLOT.split(html)
-        # Every other piece is a slot's name, where its text goes.
-        self._slots = list(enumerate(self._pieces))[1::2]
+        # Every other piece is a slot's name, where its text goes; the last takes what has no slot.
+        self._pieces = [*_SLOT.split(html), ""]
+        self._slots: dict[str, list[int]] = {}
+        for place, name in list(enumerate(self._pieces))[1:-1:2]:
+            self._slots.setdefault(name, []).append(place)
+        self._places = [self._places_of(*one) for one in enumerate(course.settings)]
         self._notices = _notices_template()
 
     def page(self, student: Student, marked: MarkedSheet, points: Points) -> str:
         """The page of one student, as HTML."""
-        filled = self._about(student, marked, points)
-        rows = zip(self._course.settings, marked.exercises, strict=True)
-        for number, (setting, exercise) in enumerate(rows):
-            shares = points.shares[number]
-            filled[f"{number}.earned"] = _number(points.by_exercise[number])
-            for name, figure in exercise.figures.items():
-                filled[f"given.{number}.{name}"] = _escaped(figure)
-            _fill_answers(number, setting, exercise, shares, marked.decided, filled)
         pieces = self._pieces.copy()
-        for place, name in self._slots:
-            pieces[place] = filled.get(name, "")
+        for name, text in self._about(student, marked, points).items():
+            for place in self._slots[name]:
+                pieces[place] = text
+        rows = zip(self._places, self._course.settings, marked.exercises, strict=True)
+        for number, (places, setting, exercise) in enumerate(rows):
+            pieces[places.earned] = _number(points.by_exercise[number])
+            for name, given in places.givens.items():
+                text = _escaped(exercise.figures[name])
+                for place in given:
+                    pieces[place] = text
+            shares = points.shares[number]
+            _fill_answers(places, setting, exercise, shares, marked.decided, pieces)
+        del pieces[-1]
         return "".join(pieces)
 
+    def _places_of(self, number: int, setting: Setting) -> _Places:
+        def place(*name: str | int) -> int:
+            return self._slots.get(".".join(map(str, name)), [-1])[0]
+
+        givens = (given.name for given in setting.exercise.givens)
+        return _Places(
+            place(number, "earned"),
+            {name: self._slots.get(f"given.{number}.{name}", ()) for name in givens},
+            [
+                (
+                    place(number, asked.name, "typed"),
+                    place(number, asked.name, "finding"),
+                    place(number, asked.name, "key"),
+                    place(number, asked.name, "earned"),
+                )
+                for asked in setting.exercise.asked
+            ],
+        )
+
     def _about(self, student: Student, marked: MarkedSheet, points: Points) -> dict[str, str]:
+        told = marked.late or marked.flags or points.to_review or points.figures_cost
         return {
             "name": escape(student.name),
             "id": escape(student.id),
             "total": _number(points.total),
             "recorded": escape(marked.recorded or "none"),
-            "notices": str(self._notices(marked=marked, points=points))
-            if marked.late or marked.flags or points.to_review or points.figures_cost
-            else "",
+            "notices": str(self._notices(marked=marked, points=points)) if told else "",
         }
 
 
 def _fill_answers(
-    number: int,
+    places: _Places,
     setting: Setting,
     exercise: MarkedExercise,
     shares: Sequence[float],
     decided: Decided,
-    filled: dict[str, str],
+    pieces: list[str],
 ) -> None:
-    rows = zip(setting.exercise.asked, exercise.typed, exercise.findings, shares, strict=True)
-    for asked, typed, finding, share in rows:
-        place = f"{number}.{asked.name}"
-        filled[f"{place}.typed"] = _escaped(typed) or "(blank)"
-        filled[f"{place}.finding"] = _finding(finding)
-        filled[f"{place}.key"] = _key(asked, exercise.key)
-        filled[f"{place}.earned"] = _number(setting.points_each * share)
+    each, key = setting.points_each, exercise.key
+    asked_for = setting.exercise.asked
+    rows = zip(places.answers, asked_for, exercise.typed, exercise.findings, shares, strict=True)
+    for (at_typed, at_finding, at_key, at_earned), asked, typed, finding, share in rows:
+        pieces[at_typed] = _escaped(typed) or "(blank)"
+        pieces[at_finding] = _finding(finding)
+        pieces[at_key] = _key(asked, key)
+        pieces[at_earned] = _number(each * share)
         if decided:
             standing = decided.get((setting.exercise.id, asked.name))
-            filled[f"{place}.decided"] = _by_a_person(standing, typed) if standing else ""
+            pieces[at_finding] += _by_a_person(standing, typed) if standing else ""
 
 
 # Figures, and answers to a lesser degree, repeat from student to student.

@@ -52,8 +52,12 @@ class Processes:
         from concurrent.futures import ProcessPoolExecutor
         from concurrent.futures.process import BrokenProcessPool
 
-        # A forked process could inherit a lock that a thread of this one holds just then.
-        context = multiprocessing.get_context("spawn")
+        # A process forked from this one could inherit a lock that one of its threads holds just
+        # then. A server without threads loads the library once, and is forked instead.
+        known = multiprocessing.get_all_start_methods()
+        context = multiprocessing.get_context("forkserver" if "forkserver" in known else "spawn")
+        if "forkserver" in known:
+            context.set_forkserver_preload([work.__module__])
         pool = ProcessPoolExecutor(self._count, mp_context=context)
         try:
             yield from _in_order(
