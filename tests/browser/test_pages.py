@@ -103,7 +103,8 @@ def test_a_students_page_shows_data_runs_no_code_of_the_folder_and_hides_results
     offline.goto((to / path.with_suffix(".html").name).as_uri())
     text = offline.locator("main").inner_text()
     assert HOSTILE in text
-    assert "No prediction yet" in text or "Predict first" in text or "How many" in text
+    assert "The charge sheet opens when your prediction is kept." in text
+    assert "Theoretical yield of K" not in text
     assert offline.title() != "1"
 
 
