@@ -1,7 +1,11 @@
-"""A class of an invented college, for the tests of handing out, answering and marking."""
+"""What the unit tests share: a loop to wait in, and a class of an invented college to mark."""
 
+import asyncio
+from collections.abc import Callable, Coroutine
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -12,6 +16,19 @@ from potash.exercises.register import read_register
 from potash.exercises.secret import read_secret
 from potash.exercises.sheet import AnswerSheet
 from potash.exercises.variants import draw_figures
+
+
+@pytest.fixture
+def wait_for() -> Callable[[Coroutine[Any, Any, object]], object]:
+    """Runs what is awaited to its end, in a thread of its own: the browser tests leave a loop
+    running in the main thread, and a thread has one loop at most."""
+
+    def run(coroutine: Coroutine[Any, Any, object]) -> object:
+        with ThreadPoolExecutor(1) as thread:
+            return thread.submit(asyncio.run, coroutine).result()
+
+    return run
+
 
 COURSE = """
 id = "larkmoor-test"

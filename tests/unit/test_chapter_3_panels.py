@@ -1,5 +1,6 @@
 """The panels of chapter 3 without a browser: predictions first, then figures that follow."""
 
+import asyncio
 import logging
 from collections.abc import Iterator
 from pathlib import Path
@@ -215,9 +216,7 @@ def test_results_are_worked_out_once_a_position():
     assert asked == [3, 1]
 
 
-def test_positions_beside_the_present_one_are_worked_out_while_the_hand_rests():
-    import asyncio
-
+def test_positions_beside_the_present_one_are_worked_out_while_the_hand_rests(wait_for):
     asked = []
 
     async def rest():
@@ -226,7 +225,7 @@ def test_positions_beside_the_present_one_are_worked_out_while_the_hand_rests():
         await asyncio.sleep(0.6)
         ahead.stop()
 
-    asyncio.run(rest())
+    wait_for(rest())
     assert asked[0] == 2 and sorted(asked) == [0, 1, 2, 3]
 
 

@@ -3,7 +3,7 @@
 import asyncio
 import logging
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Coroutine, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +20,8 @@ from potash.panels.running import WHAT_IF, RunPanel, run
 from potash.panels.sweeping import WhatIfPanel
 from potash.panels.tuning import Tuning
 from potash.workspace import Workspace
+
+WaitFor = Callable[[Coroutine[Any, Any, object]], object]
 
 
 @pytest.fixture(autouse=True)
@@ -103,7 +105,7 @@ def test_a_dose_by_hand_at_the_end_is_refused_in_words(running: RunPanel) -> Non
 
 
 def test_playing_moves_time_to_the_end_and_stops(
-    running: RunPanel, monkeypatch: pytest.MonkeyPatch
+    running: RunPanel, monkeypatch: pytest.MonkeyPatch, wait_for: WaitFor
 ) -> None:
     monkeypatch.setattr("potash.panels.running._FRAME", 0.0)
 
@@ -113,12 +115,14 @@ def test_playing_moves_time_to_the_end_and_stops(
         for _ in range(200):
             await asyncio.sleep(0)
 
-    asyncio.run(watch())
+    wait_for(watch())
     assert running.moment.value == running.moment.max
     assert running.play_button.description == "Play"
 
 
-def test_stop_holds_the_moment(running: RunPanel, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_stop_holds_the_moment(
+    running: RunPanel, monkeypatch: pytest.MonkeyPatch, wait_for: WaitFor
+) -> None:
     monkeypatch.setattr("potash.panels.running._FRAME", 0.0)
 
     async def watch() -> None:
@@ -129,7 +133,7 @@ def test_stop_holds_the_moment(running: RunPanel, monkeypatch: pytest.MonkeyPatc
         for _ in range(5):
             await asyncio.sleep(0)
 
-    asyncio.run(watch())
+    wait_for(watch())
     assert 0 < running.moment.value < running.moment.max
     assert running.play_button.description == "Play"
 
