@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 
 from potash.charge import Charge, with_reductant_excess
-from potash.panels import controls, look, preparing
+from potash.panels import controls, look
+from potash.panels.current import current_preparation
 from potash.panels.moments import now
 from potash.panels.pictures import SharedBar
 from potash.panels.predicting import PredictFirst
@@ -37,7 +38,7 @@ _LABELS = {
 def charge() -> Shell:
     """The charge sheet of the preparation in this folder, to be changed and saved."""
     workspace = Workspace.find()
-    return ChargePanel(workspace, preparing.current(workspace)).shell
+    return ChargePanel(workspace, current_preparation(workspace)).shell
 
 
 class ChargePanel:

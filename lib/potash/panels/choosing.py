@@ -5,7 +5,8 @@ from html import escape
 from typing import Any
 
 from potash import solvents
-from potash.panels import controls, look, preparing, verdict_rows
+from potash.panels import controls, look, verdict_rows
+from potash.panels.current import current_preparation
 from potash.panels.liquid_pictures import DensityPicture, VapourPicture, structure_picture
 from potash.panels.moments import now
 from potash.panels.predicting import PredictFirst
@@ -34,7 +35,7 @@ _ZERO_CELSIUS = 273.15
 def solvent() -> Shell:
     """A metal, a temperature and what matters; all liquids judged, one drawn and explained."""
     workspace = Workspace.find()
-    return SolventPanel(workspace, preparing.current(workspace)).shell
+    return SolventPanel(workspace, current_preparation(workspace)).shell
 
 
 class SolventPanel:
@@ -163,7 +164,7 @@ class SolventPanel:
         """Write the liquid that is looked at into preparation.toml; the other chapters read it."""
         self.shell.say("")
         name = self.liquid.value
-        preparation = preparing.current(self.workspace).replace({"liquid.name": name})
+        preparation = current_preparation(self.workspace).replace({"liquid.name": name})
         preparation.save(self.workspace.preparation_path)
         self.shell.say(
             look.good(

@@ -1,6 +1,7 @@
 """What if it goes wrong? Five failures of a quench, each predicted before it is shown."""
 
-from potash.panels import controls, look, preparing
+from potash.panels import controls, look
+from potash.panels.current import current_preparation
 from potash.panels.predicting import PredictFirst
 from potash.panels.quench_pictures import QuenchPicture
 from potash.panels.shell import Shell, in_words
@@ -14,7 +15,7 @@ from potash.workspace import Workspace
 @in_words("What if it goes wrong?")
 def quench_failures() -> Shell:
     """A failure to choose, a prediction, and the quench as planned beside what becomes of it."""
-    preparation = preparing.current(Workspace.find())
+    preparation = current_preparation(Workspace.find())
     return FailurePanel(planned(preparation).quench).shell
 
 

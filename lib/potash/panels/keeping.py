@@ -1,6 +1,7 @@
 """Store or destroy: how the metal is kept, what grows on it, and when it goes."""
 
-from potash.panels import controls, look, preparing
+from potash.panels import controls, look
+from potash.panels.current import current_preparation
 from potash.panels.predicting import PredictFirst
 from potash.panels.shell import Shell, in_words
 from potash.panels.storage_pictures import CrustPicture
@@ -27,7 +28,7 @@ _GUESSES = ("the rule of a few months", "the crust")
 @in_words("Store or destroy")
 def storage() -> Shell:
     """A metal under a liquid behind a closure: its crust, and the day it is to be gone by."""
-    return StoragePanel(preparing.current(Workspace.find()).metal).shell
+    return StoragePanel(current_preparation(Workspace.find()).metal).shell
 
 
 class StoragePanel:

@@ -3,7 +3,8 @@
 from html import escape
 
 from potash import solvents
-from potash.panels import controls, look, preparing
+from potash.panels import controls, look
+from potash.panels.current import current_preparation
 from potash.panels.predicting import PredictFirst
 from potash.panels.shell import Shell, in_words
 from potash.preparation import Preparation
@@ -21,7 +22,7 @@ _ZERO_CELSIUS = 273.15
 @in_words("What the run loses")
 def solvent_loss() -> Shell:
     """The preparation's liquid over a run: how much goes, and how far the level falls."""
-    return LossPanel(preparing.current(Workspace.find())).shell
+    return LossPanel(current_preparation(Workspace.find())).shell
 
 
 class LossPanel:

@@ -5,7 +5,8 @@ from html import escape
 
 from potash.formulas import molar_mass
 from potash.hazards import CHECK_THE_SDS, extinguishers
-from potash.panels import controls, look, preparing
+from potash.panels import controls, look
+from potash.panels.current import current_preparation
 from potash.panels.shell import Shell, in_words
 from potash.plan_document.contents import Plan, planned
 from potash.units import Quantity, magnitude, show
@@ -17,7 +18,7 @@ from potash.workspace import Workspace
 @in_words("Waste")
 def waste() -> Shell:
     """From the quenched flask to labelled vessels."""
-    return WastePanel(planned(preparing.current(Workspace.find()))).shell
+    return WastePanel(planned(current_preparation(Workspace.find()))).shell
 
 
 class WastePanel:

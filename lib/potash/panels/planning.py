@@ -1,7 +1,8 @@
 """The plan on paper: what it stops at, and its HTML and PDF beside the chapters."""
 
 from potash.files import write_atomically
-from potash.panels import controls, look, preparing
+from potash.panels import controls, look
+from potash.panels.current import current_preparation
 from potash.panels.moments import now
 from potash.panels.quench_controls import QuenchControls
 from potash.panels.shell import Shell, in_words
@@ -20,7 +21,7 @@ PAGE, PAPER = "plan.html", "plan.pdf"
 def plan() -> Shell:
     """The whole preparation as one document, not approved until it is signed."""
     workspace = Workspace.find()
-    return PlanPanel(workspace, preparing.current(workspace)).shell
+    return PlanPanel(workspace, current_preparation(workspace)).shell
 
 
 class PlanPanel:

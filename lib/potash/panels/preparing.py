@@ -1,7 +1,8 @@
-"""The current preparation: what the chapters calculate with, where it lies, and starting over."""
+"""The current preparation: what it holds, where it lies, and starting over."""
 
 from potash.errors import PotashError
 from potash.panels import controls, look
+from potash.panels.current import current_preparation
 from potash.panels.moments import now
 from potash.panels.shell import Shell, in_words
 from potash.preparation import Preparation
@@ -12,25 +13,6 @@ from potash.workspace import Workspace
 def preparation() -> Shell:
     """The preparation in this folder, its file, and a way back to the default one."""
     return PreparationPanel(Workspace.find()).shell
-
-
-class PreparationUnusable(PotashError):
-    """The preparation in the folder cannot be read; the message names the file and the way out."""
-
-
-def current(workspace: Workspace) -> Preparation:
-    """The preparation of the folder.
-
-    Raises: PreparationUnusable.
-    """
-    try:
-        return workspace.preparation()
-    except PotashError as error:
-        raise PreparationUnusable(
-            f"{workspace.preparation_path} cannot be used. {error}\nMend that line and run this "
-            "cell again, or start over with the default preparation: the panel in chapter 0 does "
-            "that, and keeps your file beside the new one."
-        ) from error
 
 
 class PreparationPanel:
@@ -58,7 +40,7 @@ class PreparationPanel:
         """Show what the file holds now."""
         path = self.workspace.preparation_path
         try:
-            found = current(self.workspace)
+            found = current_preparation(self.workspace)
         except PotashError as error:
             self.content.value = look.problem(str(error))
         else:

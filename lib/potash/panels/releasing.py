@@ -16,7 +16,8 @@ from potash.hydrogen import (
     wet_gas_volume,
 )
 from potash.kinetics import NOT_A_PREDICTION, Run, simulate_reduction
-from potash.panels import controls, look, preparing
+from potash.panels import controls, look
+from potash.panels.current import current_preparation
 from potash.panels.hood_pictures import FlowPicture, HeatPicture, HoodPicture
 from potash.panels.predicting import PredictFirst
 from potash.panels.shell import Card, Shell, in_words
@@ -32,7 +33,7 @@ _GUESSES = ("about as much", "about twice as much", "more than three times as mu
 @in_words(_TITLE)
 def hydrogen() -> Shell:
     """The hydrogen of the preparation in this folder, on its way out of hood and apparatus."""
-    return HydrogenPanel(preparing.current(Workspace.find())).shell
+    return HydrogenPanel(current_preparation(Workspace.find())).shell
 
 
 class HydrogenPanel:

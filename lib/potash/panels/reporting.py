@@ -3,7 +3,8 @@
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from potash.panels import controls, look, preparing
+from potash.panels import controls, look
+from potash.panels.current import current_preparation
 from potash.panels.budget_pictures import budget_picture
 from potash.panels.predicting import PredictFirst
 from potash.panels.shell import Card, Shell, in_words
@@ -34,7 +35,7 @@ Pair = tuple[str, str]
 @in_words("Report an honest yield")
 def honest_yield() -> Shell:
     """Purity by gas and by titration, the yield, and where the metal went."""
-    return YieldPanel(preparing.current(Workspace.find())).shell
+    return YieldPanel(current_preparation(Workspace.find())).shell
 
 
 class YieldPanel:

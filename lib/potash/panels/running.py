@@ -15,7 +15,8 @@ from potash.kinetics import (
     standing_plan,
     with_dose,
 )
-from potash.panels import controls, look, preparing
+from potash.panels import controls, look
+from potash.panels.current import current_preparation
 from potash.panels.plan_controls import PlanControls
 from potash.panels.predicting import PredictFirst
 from potash.panels.run_pictures import RunPicture
@@ -45,7 +46,7 @@ _HEADS = (
 @in_words("Run and dose")
 def run() -> Shell:
     """The reduction of the preparation in this folder over five hours, dosed as you say."""
-    return RunPanel(preparing.current(Workspace.find())).shell
+    return RunPanel(current_preparation(Workspace.find())).shell
 
 
 class RunPanel:

@@ -5,7 +5,8 @@ import threading
 import ipywidgets as widgets
 
 from potash.kinetics import standing_plan
-from potash.panels import controls, look, preparing
+from potash.panels import controls, look
+from potash.panels.current import current_preparation
 from potash.panels.predicting import PredictFirst
 from potash.panels.run_pictures import SpreadPicture, TornadoPicture
 from potash.panels.shell import Shell, in_words
@@ -21,7 +22,7 @@ _TITLE = "What if nothing is exactly known?"
 @in_words(_TITLE)
 def what_if() -> Shell:
     """Many runs of the preparation in this folder, each input moved by its tolerance."""
-    return WhatIfPanel(preparing.current(Workspace.find())).shell
+    return WhatIfPanel(current_preparation(Workspace.find())).shell
 
 
 class WhatIfPanel:

@@ -1,7 +1,8 @@
 """Quench the rest: choose, predict what gathers, follow it, find its limits, compare water."""
 
 from potash.hazards import cautions_html
-from potash.panels import controls, look, preparing
+from potash.panels import controls, look
+from potash.panels.current import current_preparation
 from potash.panels.predicting import PredictFirst
 from potash.panels.quench_controls import QuenchControls
 from potash.panels.quench_pictures import QuenchPicture
@@ -30,7 +31,7 @@ _GUESSES = ("less than a tenth of it", "about half of it", "nearly all of it")
 @in_words("Quench the rest")
 def quench() -> Shell:
     """A quench to choose and to follow over time, beside what water would do."""
-    preparation = preparing.current(Workspace.find())
+    preparation = current_preparation(Workspace.find())
     left = LEFT_IN_RESIDUES * preparation.charge().theoretical_yield
     return QuenchPanel(preparation.metal, show(left.to("g"))).shell
 

@@ -6,7 +6,8 @@ from typing import Any
 import numpy as np
 
 from potash.adiabatic import Heating, HeatingCurve, charge_heating, heating_curve
-from potash.panels import controls, look, preparing
+from potash.panels import controls, look
+from potash.panels.current import current_preparation
 from potash.panels.pictures import Picture, styled
 from potash.panels.predicting import PredictFirst
 from potash.panels.shell import Shell, in_words
@@ -43,7 +44,7 @@ _DOSES = (
 @in_words(_TITLE)
 def heating() -> Shell:
     """The heat of this folder's charge in a liquid: end temperature over volume and share."""
-    return HeatingPanel(preparing.current(Workspace.find())).shell
+    return HeatingPanel(current_preparation(Workspace.find())).shell
 
 
 class HeatingPanel:
