@@ -59,7 +59,7 @@ slider.observe(show, "value"); show(None); display(w.VBox([slider, out]))
 """,
     "matplotlib, kept figure, potash picture": COMMON
     + """
-from potash.panels.pictures import Picture
+from potash.panels.frame.pictures import Picture
 picture = Picture(); axes = picture.axes
 """
     + ARTISTS

@@ -8,12 +8,12 @@ from typing import Any
 import pytest
 
 from potash import panels
-from potash.panels.failing import FailurePanel
-from potash.panels.keeping import StoragePanel
-from potash.panels.neutralising import WastePanel
-from potash.panels.planning import PlanPanel
-from potash.panels.reporting import YieldPanel
-from potash.panels.taming import QuenchPanel
+from potash.panels.chapter_7.quench import QuenchPanel
+from potash.panels.chapter_7.quench_failures import FailurePanel
+from potash.panels.chapter_7.waste import WastePanel
+from potash.panels.chapter_8.storage import StoragePanel
+from potash.panels.chapter_9.honest_yield import YieldPanel
+from potash.panels.chapter_9.plan import PlanPanel
 from potash.plan_document import planned
 from potash.preparation import Preparation
 from potash.quenching import failures

@@ -8,12 +8,12 @@ from pathlib import Path
 import pytest
 
 from potash.exercises.sheet import AnswerSheet
-from potash.panels import grid, look
-from potash.panels.ahead import WorkedAhead
-from potash.panels.exchanging import DiagramPanel
-from potash.panels.retort import RetortPanel
-from potash.panels.squares import MatrixPanel
-from potash.panels.warming import HeatingPanel
+from potash.panels.chapter_3.diagram import DiagramPanel
+from potash.panels.chapter_3.equilibrium import RetortPanel
+from potash.panels.chapter_3.heating import HeatingPanel
+from potash.panels.chapter_3.matrix import MatrixPanel
+from potash.panels.frame import grid, look
+from potash.panels.frame.ahead import WorkedAhead
 from potash.preparation import Preparation
 
 

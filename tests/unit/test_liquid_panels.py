@@ -4,9 +4,9 @@ from pathlib import Path
 
 import pytest
 
-from potash.panels.choosing import SolventPanel
-from potash.panels.losing import LossPanel
-from potash.panels.rising import SIZES, BeadPanel
+from potash.panels.chapter_4.beads import SIZES, BeadPanel
+from potash.panels.chapter_4.solvent import SolventPanel
+from potash.panels.chapter_4.solvent_loss import LossPanel
 from potash.preparation import Preparation
 from potash.workspace import Workspace
 

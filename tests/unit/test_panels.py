@@ -11,14 +11,14 @@ import pytest
 from potash.exercises.sheet import AnswerSheet
 from potash.exercises.sheet_file import MIME
 from potash.hazards import readiness_items
-from potash.panels import look
-from potash.panels.answering import exercise, exercises
-from potash.panels.balancing import BalancePanel
-from potash.panels.charging import WHAT_IF, ChargePanel, charge
-from potash.panels.energies import EnergyPanel
-from potash.panels.handing_in import hand_in
-from potash.panels.preparing import PreparationPanel
-from potash.panels.readiness import ReadinessPanel
+from potash.panels.answers.exercise import exercise, exercises
+from potash.panels.answers.hand_in import hand_in
+from potash.panels.chapter_0.before_you_start import ReadinessPanel
+from potash.panels.chapter_0.preparation import PreparationPanel
+from potash.panels.chapter_1.balance import BalancePanel
+from potash.panels.chapter_2.charge import WHAT_IF, ChargePanel, charge
+from potash.panels.chapter_3.energy import EnergyPanel
+from potash.panels.frame import look
 from potash.preparation import Preparation
 from potash.workspace import Workspace
 

@@ -8,8 +8,8 @@ import pytest
 
 from potash.exercises import marks
 from potash.exercises.desk import DECIDED, EVERYBODY, MISSING, TO_REVIEW, Desk, NoMarkBook
-from potash.panels.analysing import NoItems, items, read_items
-from potash.panels.reviewing import ReviewDesk, review
+from potash.panels.staff.items import NoItems, items, read_items
+from potash.panels.staff.review import ReviewDesk, review
 
 
 @pytest.fixture(autouse=True)

@@ -13,12 +13,12 @@ import pytest
 from potash import Preparation
 from potash.exercises.sheet import AnswerSheet
 from potash.kinetics import teaching_values
-from potash.panels.gas_logging import GasLogPanel, gas_log
-from potash.panels.plan_controls import ONCE, TARNISH
-from potash.panels.releasing import HydrogenPanel, hydrogen
-from potash.panels.running import WHAT_IF, RunPanel, run
-from potash.panels.sweeping import WhatIfPanel
-from potash.panels.tuning import Tuning
+from potash.panels.chapter_5.dose_controls import ONCE, TARNISH
+from potash.panels.chapter_5.gas_log import GasLogPanel, gas_log
+from potash.panels.chapter_5.run import WHAT_IF, RunPanel, run
+from potash.panels.chapter_5.tuning import Tuning
+from potash.panels.chapter_5.what_if import WhatIfPanel
+from potash.panels.chapter_6.hydrogen import HydrogenPanel, hydrogen
 from potash.workspace import Workspace
 
 WaitFor = Callable[[Coroutine[Any, Any, object]], object]
@@ -107,7 +107,7 @@ def test_a_dose_by_hand_at_the_end_is_refused_in_words(running: RunPanel) -> Non
 def test_playing_moves_time_to_the_end_and_stops(
     running: RunPanel, monkeypatch: pytest.MonkeyPatch, wait_for: WaitFor
 ) -> None:
-    monkeypatch.setattr("potash.panels.running._FRAME", 0.0)
+    monkeypatch.setattr("potash.panels.chapter_5.run._FRAME", 0.0)
 
     async def watch() -> None:
         running.play_button.click()
@@ -123,7 +123,7 @@ def test_playing_moves_time_to_the_end_and_stops(
 def test_stop_holds_the_moment(
     running: RunPanel, monkeypatch: pytest.MonkeyPatch, wait_for: WaitFor
 ) -> None:
-    monkeypatch.setattr("potash.panels.running._FRAME", 0.0)
+    monkeypatch.setattr("potash.panels.chapter_5.run._FRAME", 0.0)
 
     async def watch() -> None:
         running.play_button.click()
@@ -343,7 +343,7 @@ def test_curves_keep_their_hue_although_the_first_frame_shows_none(running: RunP
 
     from PIL import Image
 
-    from potash.panels import look
+    from potash.panels.frame import look
 
     running.end_button.click()
     encoded = re.search(r'base64,([^"]+)"', running.picture_place.value)

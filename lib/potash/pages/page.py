@@ -11,7 +11,7 @@ from potash.files import write_atomically
 from potash.lookup import read_chapter
 from potash.pages import prose
 from potash.pages.running import lay_copy, run
-from potash.panels import look
+from potash.panels.frame import look
 from potash.workspace import FolderUnusable, chapters_source
 
 COVER = "start-here.html"

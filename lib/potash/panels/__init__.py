@@ -1,4 +1,4 @@
-"""The panels of the chapters: what a student sees, moves and types. All computing is elsewhere.
+"""The panels: what a student sees, moves and types, a folder a chapter. All computing is elsewhere.
 
 A notebook cell calls one of them and ends; the panel shows itself.
 """
@@ -6,76 +6,43 @@ A notebook cell calls one of them and ends; the panel shows itself.
 from importlib import import_module
 from typing import Any
 
-# Loaded when first asked for: a chapter needs one or two of them.
+# Where each is, to be loaded when first asked for: a chapter needs one or two of them.
 _HOMES = {
-    "balance": "balancing",
-    "beads": "rising",
-    "before_you_start": "readiness",
-    "charge": "charging",
-    "diagram": "exchanging",
-    "elements": "strip",
-    "energy": "energies",
-    "equilibrium": "retort",
-    "exercise": "answering",
-    "exercises": "answering",
-    "gas_log": "gas_logging",
-    "glossary": "defining",
-    "hand_in": "handing_in",
-    "heating": "warming",
-    "honest_yield": "reporting",
-    "hydrogen": "releasing",
-    "items": "analysing",
-    "matrix": "squares",
-    "path": "pathway",
-    "plan": "planning",
-    "preparation": "preparing",
-    "quench": "taming",
-    "quench_failures": "failing",
-    "review": "reviewing",
-    "run": "running",
-    "search": "searching",
-    "solvent": "choosing",
-    "solvent_loss": "losing",
-    "storage": "keeping",
-    "units": "converting",
-    "waste": "neutralising",
-    "what_if": "sweeping",
+    "balance": "chapter_1.balance",
+    "beads": "chapter_4.beads",
+    "before_you_start": "chapter_0.before_you_start",
+    "charge": "chapter_2.charge",
+    "diagram": "chapter_3.diagram",
+    "elements": "look_up.elements",
+    "energy": "chapter_3.energy",
+    "equilibrium": "chapter_3.equilibrium",
+    "exercise": "answers.exercise",
+    "exercises": "answers.exercise",
+    "gas_log": "chapter_5.gas_log",
+    "glossary": "look_up.glossary",
+    "hand_in": "answers.hand_in",
+    "heating": "chapter_3.heating",
+    "honest_yield": "chapter_9.honest_yield",
+    "hydrogen": "chapter_6.hydrogen",
+    "items": "staff.items",
+    "matrix": "chapter_3.matrix",
+    "path": "look_up.path",
+    "plan": "chapter_9.plan",
+    "preparation": "chapter_0.preparation",
+    "quench": "chapter_7.quench",
+    "quench_failures": "chapter_7.quench_failures",
+    "review": "staff.review",
+    "run": "chapter_5.run",
+    "search": "look_up.search",
+    "solvent": "chapter_4.solvent",
+    "solvent_loss": "chapter_4.solvent_loss",
+    "storage": "chapter_8.storage",
+    "units": "look_up.units",
+    "waste": "chapter_7.waste",
+    "what_if": "chapter_5.what_if",
 }
 
-__all__ = [
-    "balance",
-    "beads",
-    "before_you_start",
-    "charge",
-    "diagram",
-    "elements",
-    "energy",
-    "equilibrium",
-    "exercise",
-    "exercises",
-    "gas_log",
-    "glossary",
-    "hand_in",
-    "heating",
-    "honest_yield",
-    "hydrogen",
-    "items",
-    "matrix",
-    "path",
-    "plan",
-    "preparation",
-    "quench",
-    "quench_failures",
-    "review",
-    "run",
-    "search",
-    "solvent",
-    "solvent_loss",
-    "storage",
-    "units",
-    "waste",
-    "what_if",
-]
+__all__ = tuple(_HOMES)
 
 
 def __getattr__(name: str) -> Any:
@@ -85,4 +52,4 @@ def __getattr__(name: str) -> Any:
 
 
 def __dir__() -> list[str]:
-    return sorted([*globals(), *_HOMES])
+    return sorted(_HOMES)

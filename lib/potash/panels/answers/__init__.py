@@ -1,0 +1,1 @@
+"""Exercises in the notebook: answered, recorded, handed in."""

@@ -1,0 +1,1 @@
+"""Before you start: cautions, readiness, the preparation that the chapters share."""

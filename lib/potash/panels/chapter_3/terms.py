@@ -1,0 +1,37 @@
+"""A reaction at one temperature as a student follows it: key numbers, the sum term by term."""
+
+from collections.abc import Sequence
+from html import escape
+
+from potash.panels.frame import look
+from potash.reactions import Explanation
+from potash.units import show
+
+_HEADS = (
+    "Species",
+    "Phase",
+    "ν",
+    "H, kJ/mol",
+    "S, J/(mol K)",
+    "G, kJ/mol",
+    "ν × G, kJ/mol",
+)
+
+
+def told(explained: Explanation, remarks: Sequence[str]) -> str:
+    """The key numbers, the table of terms, the remarks and the sources, as HTML."""
+    T = explained.temperature
+    numbers = {
+        "ΔH": show(explained.enthalpy, 4),
+        "T ΔS": show((T * explained.entropy).to("kJ/mol"), 4),
+        "ΔG = ΔH − T ΔS": f"{show(explained.gibbs_energy, 4)} ± {show(explained.uncertainty, 1)}",
+        "verdict": explained.verdict,
+    }
+    table = look.table(f"Term by term at {show(T, 4)}", _HEADS, explained.rows())
+    sources = "".join(f"<li>{escape(source)}</li>" for source in explained.sources)
+    return (
+        look.key_numbers(numbers)
+        + table
+        + "".join(look.note(remark) for remark in remarks)
+        + look.folded("Where the numbers come from", f"<ul>{sources}</ul>")
+    )

@@ -1,0 +1,319 @@
+"""Run and dose: plan the doses, watch the run go by, give one by hand, and compare."""
+
+import asyncio
+from html import escape
+
+from potash.kinetics import (
+    NOT_A_PREDICTION,
+    DosePlan,
+    Run,
+    all_at_once,
+    compare,
+    least_alcohol,
+    simulate_reduction,
+    staggered,
+    standing_plan,
+    with_dose,
+)
+from potash.panels.chapter_5.dose_controls import PlanControls
+from potash.panels.chapter_5.run_pictures import RunPicture
+from potash.panels.chapter_5.tuning import Tuning
+from potash.panels.frame import controls, look
+from potash.panels.frame.current import current_preparation
+from potash.panels.frame.predicting import PredictFirst
+from potash.panels.frame.shell import Shell, in_words
+from potash.preparation import Preparation
+from potash.units import Quantity, show
+from potash.workspace import Workspace
+
+WHAT_IF = "run: one dose or three"
+HOURS = 5
+_FRAME = 0.15  # s between two frames while it plays
+_MINUTES_A_FRAME = 3
+_MOST_KEPT = 2
+_BESIDE_A_FIELD = "26px 12px 0 0"  # level with the field, whose label stands above it
+_ONE, _THREE, _SAME = "one dose at the start", "three doses, an hour apart", "no difference"
+_HEADS = (
+    "Plan",
+    "Otherwise",
+    "Alcohol",
+    "Metal at the end",
+    "Lost to crust",
+    "Most hydrogen at once",
+)
+
+
+@in_words("Run and dose")
+def run() -> Shell:
+    """The reduction of the preparation in this folder over five hours, dosed as you say."""
+    return RunPanel(current_preparation(Workspace.find())).shell
+
+
+class RunPanel:
+    """Predict, then play the run, dose by hand, move the model, keep runs to compare.
+
+    run: as simulated to the end; only what lies before the slider's moment is shown.
+    kept: runs put aside to compare, at most two.
+    """
+
+    def __init__(self, preparation: Preparation) -> None:
+        self.preparation = preparation
+        standing = standing_plan(preparation)
+        alcohol = show(standing.planned_volume).replace("\u00a0", " ")
+        self.run: Run = simulate_reduction(preparation, standing)
+        self.kept: list[Run] = []
+        self.shell = Shell("Run and dose", preparation.title)
+        self.dosing = PlanControls(alcohol, len(standing.doses))
+        self.stirred = controls.tick("Stirred all the time", value=True)
+        self.surface = controls.choice(
+            "Surface of the magnesium", ["fresh", "ordinary", "oxidised"], "ordinary"
+        )
+        self.moment = controls.slider("Time from heating, min", 0, 0, 60 * HOURS, 1, ".0f")
+        self.play_button = controls.button("Play", main=True)
+        self.end_button = controls.button("Go to the end")
+        self.start_button = controls.button("Back to the start")
+        self.hand = controls.text("Dose by hand", "0.30 mL", width="120px")
+        self.hand_button = controls.button("Give it now")
+        self.wanted = controls.text("Wanted at the end", "80 %", width="140px")
+        self.least_button = controls.button("Find the least alcohol for it")
+        self.keep_button = controls.button("Keep this run to compare")
+        self.forget_button = controls.button("Forget the kept runs")
+        self.seen = controls.html(height="52px")
+        self.picture_place = controls.html(height="400px")
+        self.numbers = controls.html()
+        self.tuning = Tuning(self._simulate)
+        self.tuning_button = controls.button("Numbers of the model")
+        self._playing: asyncio.Task[None] | None = None
+        self._picture: RunPicture | None = None
+        self.prediction = PredictFirst(
+            self.shell,
+            f"The same {show(standing.planned_volume)} of alcohol, all at the start or in three "
+            f"doses an hour apart: which gives more {preparation.metal} after {HOURS} hours?",
+            controls.options("Your prediction", [_ONE, _THREE, _SAME]),
+            result=self._one_or_three,
+            revealed=self._show,
+        )
+        self._lay_out()
+        self._follow()
+        self.prediction.about(WHAT_IF)
+
+    def _lay_out(self) -> None:
+        self.settings = controls.column(
+            self.dosing.box,
+            controls.row(self.surface),
+            self.stirred,
+            self.moment,
+            controls.row(self.play_button, self.end_button, self.start_button),
+            controls.row(self.hand, self.hand_button, self.wanted, self.least_button),
+        )
+        self.results = controls.column(
+            self.seen,
+            self.picture_place,
+            controls.row(self.keep_button, self.forget_button, self.tuning_button),
+            self.tuning.box,
+            self.numbers,
+        )
+        controls.shown(self.tuning.box, False)
+        controls.shown(self.forget_button, False)
+        for button in (self.hand_button, self.least_button):
+            button.layout.margin = _BESIDE_A_FIELD
+        self.shell.fill(self.prediction.box, self.settings, self.shell.message, self.results)
+
+    def _follow(self) -> None:
+        guarded = self.shell.guarded
+        for control in self.dosing.fields:
+            control.observe(guarded(self._plan_anew), "value")
+        for control in (self.stirred, self.surface):
+            control.observe(guarded(self._simulate), "value")
+        self.moment.observe(guarded(self._draw), "value")
+        self.tuning.slider.observe(guarded(self.tuning.follow), "value")
+        for button, handler in (
+            (self.play_button, self.play),
+            (self.end_button, self.to_the_end),
+            (self.start_button, self.to_the_start),
+            (self.hand_button, self.dose_by_hand),
+            (self.least_button, self.find_least),
+            (self.keep_button, self.keep),
+            (self.forget_button, self.forget),
+            (self.tuning_button, self.toggle_numbers),
+            (self.tuning.back_button, self.tuning.back),
+        ):
+            button.on_click(guarded(handler))
+
+    # ------------------------------------------------------------------ what the student does
+
+    def play(self) -> None:
+        """Let the time run, or stop it."""
+        if self._playing is not None:
+            self._stop()
+            return
+        if self.moment.value >= self.moment.max:
+            self.moment.value = 0
+        self.play_button.description = "Stop"
+        self._playing = asyncio.get_running_loop().create_task(self._go_on())
+
+    async def _go_on(self) -> None:
+        try:
+            while self.moment.value < self.moment.max:
+                self.moment.value = min(self.moment.value + _MINUTES_A_FRAME, self.moment.max)
+                await asyncio.sleep(_FRAME)
+        finally:
+            self._playing = None
+            self.play_button.description = "Play"
+
+    def _stop(self) -> None:
+        if self._playing is not None:
+            self._playing.cancel()
+
+    def to_the_end(self) -> None:
+        """Show the whole run."""
+        self._stop()
+        self.moment.value = self.moment.max
+
+    def to_the_start(self) -> None:
+        """Begin again; nothing is forgotten."""
+        self._stop()
+        self.moment.value = 0
+
+    def dose_by_hand(self) -> None:
+        """Give one dose more at the present moment; what went before stays as it was."""
+        now = Quantity(self.moment.value, "min")
+        plan = with_dose(self.run.plan, self.run.doses, now, self.hand.value)
+        self._take(self._simulated(plan))
+        self.shell.say(look.good(f"{self.hand.value.strip()} given at {show(now)}."))
+
+    def find_least(self) -> None:
+        """Look for the least alcohol, in doses as they stand, that gives what is wanted."""
+        doses, every = self.dosing.division()
+        found = least_alcohol(
+            self.preparation,
+            self.wanted.value,
+            doses=doses,
+            every=every,
+            parameters=self.tuning.parameters,
+            duration=f"{HOURS} h",
+            stirred=self.stirred.value,
+            surface=self.surface.value,
+        )
+        self.dosing.set(found.volume, doses)
+        self._plan_anew()
+        self.shell.say(
+            look.good(
+                f"{self.dosing.alcohol.value} in {doses} equal doses give "
+                f"{show(self.run.final_yield)} at the end of this model's run; with 2 % less it "
+                "falls short."
+            )
+        )
+
+    def keep(self) -> None:
+        """Put this run aside, to be drawn beside the next ones."""
+        self.kept = [*self.kept, self.run][-_MOST_KEPT:]
+        controls.shown(self.forget_button, True)
+        self._take(self.run)
+        self.shell.say(look.good("Kept. Change the plan: both are drawn, and stand in the table."))
+
+    def forget(self) -> None:
+        """Draw this run alone again."""
+        self.kept = []
+        controls.shown(self.forget_button, False)
+        self._take(self.run)
+
+    def toggle_numbers(self) -> None:
+        """Show or hide the numbers of the model."""
+        hidden = self.tuning.box.layout.display == "none"
+        controls.shown(self.tuning.box, hidden)
+        self.tuning_button.description = (
+            "Hide the numbers of the model" if hidden else "Numbers of the model"
+        )
+
+    # ------------------------------------------------------------------ what follows from it
+
+    def _plan_anew(self) -> None:
+        self._take(self._simulated(self.dosing.plan()))
+        self.shell.say("")
+
+    def _simulate(self) -> None:
+        # Doses given by hand stay, so that a run can be made again with one thing changed.
+        self._take(self._simulated(self.run.plan))
+        self.shell.say("")
+
+    def _simulated(self, plan: DosePlan) -> Run:
+        return simulate_reduction(
+            self.preparation,
+            plan,
+            self.tuning.parameters,
+            duration=f"{HOURS} h",
+            stirred=self.stirred.value,
+            surface=self.surface.value,
+        )
+
+    def _take(self, found: Run) -> None:
+        self.run = found
+        self._picture = None
+        self._draw()
+
+    def _one_or_three(self) -> str:
+        volume = standing_plan(self.preparation).planned_volume
+        once, three = compare(
+            self.preparation, [all_at_once(volume), staggered(volume, 3, "60 min")]
+        )
+        return (
+            f"{show(once.final_yield)} by one dose, {show(three.final_yield)} by three (teaching "
+            "values)"
+        )
+
+    def _show(self) -> None:
+        for box in (self.settings, self.results):
+            controls.shown(box, self.prediction.is_open)
+        if self.prediction.is_open:
+            self._draw()
+        else:
+            self.shell.keep(look.note("No prediction yet."), "No prediction yet.")
+
+    def _draw(self) -> None:
+        if not self.prediction.is_open:
+            return
+        if self._picture is None:
+            self._picture = RunPicture(self.run, self.preparation.metal, self.kept)
+        now = self.moment.value
+        picture = self._picture.to_html(now)
+        self.picture_place.value = picture
+        sign = self.run.sign_at(Quantity(now, "min"))
+        self.seen.value = f"<p><b>{now:.0f} min: {escape(sign.name)}.</b> {escape(sign.words)}</p>"
+        over = now >= self.moment.max
+        self.numbers.value = self._told() if over else look.note(NOT_A_PREDICTION)
+        self.shell.keep(
+            self.seen.value + picture + self.numbers.value,
+            f"{self.run.plan} up to {now:.0f} min: {sign.words}",
+        )
+
+    def _told(self) -> str:
+        shown, when = self.run.peak_gas_flow
+        numbers = {
+            f"{self.preparation.metal} at the end": show(self.run.final_yield),
+            "alcohol used": show(self.run.alcohol_used),
+            "hydrogen in all": show(self.run.gas_volume[-1], unit="L"),
+            f"most hydrogen at once, at {show(when)}": show(shown),
+        }
+        rows = [_row(one) for one in (*self.kept, self.run)]
+        table = look.table("Side by side", _HEADS, rows) if self.kept else ""
+        signs = [(show(s.start), show(s.end), s.name, s.words) for s in self.run.signs]
+        return (
+            look.key_numbers(numbers)
+            + table
+            + look.table("What was seen", ("From", "To", "Sign", "In words"), signs)
+            + self.tuning.notes()
+            + look.caution("Before you believe it", self.run.warnings)
+        )
+
+
+def _row(one: Run) -> tuple[str, ...]:
+    crust = one.amounts["crust"].m_as("mol")[-1] / max(one.most_metal.m_as("mol"), 1e-12)
+    return (
+        one.plan.title,
+        f"{'stirred' if one.stirred else 'not stirred'}, surface {one.surface}",
+        show(one.alcohol_used),
+        show(one.final_yield),
+        show(Quantity(100 * crust, "percent"), 2),
+        show(one.peak_gas_flow[0]),
+    )

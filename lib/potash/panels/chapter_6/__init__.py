@@ -1,0 +1,1 @@
+"""Carry the hydrogen away."""

@@ -1,0 +1,1 @@
+"""Quench and dispose."""

@@ -1,0 +1,1 @@
+"""Store or destroy the metal."""

@@ -1,0 +1,165 @@
+"""Store or destroy: how the metal is kept, what grows on it, and when it goes."""
+
+from potash.panels.chapter_8.storage_pictures import CrustPicture
+from potash.panels.frame import controls, look
+from potash.panels.frame.current import current_preparation
+from potash.panels.frame.predicting import PredictFirst
+from potash.panels.frame.shell import Shell, in_words
+from potash.routes import METALS
+from potash.storage import (
+    Discard,
+    Keeping,
+    closures,
+    compare_keeping,
+    covers,
+    crusts,
+    discard_by,
+    pilling_bedworth,
+)
+from potash.storage.crusts import superoxide_caution
+from potash.storage.discard import LABEL
+from potash.units import show
+from potash.workspace import Workspace
+
+WHAT_IF = "storage: what decides"
+_GUESSES = ("the rule of a few months", "the crust")
+
+
+@in_words("Store or destroy")
+def storage() -> Shell:
+    """A metal under a liquid behind a closure: its crust, and the day it is to be gone by."""
+    return StoragePanel(current_preparation(Workspace.find()).metal).shell
+
+
+class StoragePanel:
+    """Choices, a prediction of what decides, then picture, date, warning and comparison."""
+
+    def __init__(self, metal: str) -> None:
+        self.shell = Shell(
+            "Store or destroy",
+            "Air finds its way through the closure, then through the liquid. Choose both.",
+        )
+        metals = [(f"{name} ({symbol})", symbol) for symbol, name in METALS.items()]
+        self.metal = controls.choice("Metal", metals, metal)
+        self.cover = controls.choice("Under", [one.name for one in covers()], "light mineral oil")
+        self.closure = controls.choice("Behind", [one.name for one in closures()], "screw cap")
+        self.depth = controls.slider("Liquid over the metal, mm", 30, 1, 100, 1, ".0f")
+        self.area = controls.text("Surface of the metal", "10 cm2", width="160px")
+        self.diameter = controls.text("Inner width of the vessel", "40 mm", width="190px")
+        self.headspace = controls.text("Air over the liquid", "30 mL", width="150px")
+        self.humidity = controls.text("Humidity of the room", "50 %", width="160px")
+        self.openings = controls.text("Opened", "0.1 1/day", width="150px")
+        self.fields = (self.area, self.diameter, self.headspace, self.humidity, self.openings)
+        self.picture = CrustPicture()
+        self.shown = controls.html()
+        self.prediction = PredictFirst(
+            self.shell,
+            "Potassium under 30 mm of light mineral oil, behind a screw cap, opened every ten "
+            "days. Which of the two ends its keeping first?",
+            controls.options("Your prediction", _GUESSES),
+            result=_what_decides,
+            revealed=self.draw,
+        )
+        self._lay_out()
+        self.prediction.about(WHAT_IF)
+
+    def draw(self) -> None:
+        """Date, picture, warning and comparison, once a prediction is kept."""
+        self.shown.value = ""
+        if not self.prediction.is_open:
+            self.shell.keep(look.note("No prediction yet."), "No prediction yet.")
+            return
+        found = discard_by(self._keeping())
+        self.shell.say("")
+        self.shown.value = (
+            _numbers(found)
+            + _warning(found)
+            + self.picture.to_html(found)
+            + look.note(LABEL)
+            + _compared(found)
+            + _chemistry(found.keeping.metal)
+        )
+        self.shell.keep(
+            self.shown.value, "\n".join(f"{name}: {value}" for name, value in found.rows())
+        )
+
+    def _keeping(self) -> Keeping:
+        return Keeping.planned(
+            metal=self.metal.value,
+            cover=self.cover.value,
+            closure=self.closure.value,
+            depth=f"{self.depth.value:.0f} mm",
+            metal_area=self.area.value,
+            vessel_diameter=self.diameter.value,
+            headspace=self.headspace.value,
+            humidity=self.humidity.value,
+            openings=self.openings.value,
+        )
+
+    def _lay_out(self) -> None:
+        self.shell.fill(
+            controls.row(self.metal, self.cover, self.closure),
+            self.depth,
+            controls.row(*self.fields),
+            self.shell.message,
+            self.prediction.box,
+            self.shown,
+        )
+        for field in self.fields:
+            field.continuous_update = False
+        for control in (self.metal, self.cover, self.closure, self.depth, *self.fields):
+            control.observe(self.shell.guarded(self.draw), "value")
+
+
+def _what_decides() -> str:
+    found = discard_by(metal="K")
+    return f"{found.decided_by}: discard within {show(found.days, 2)} (teaching values)"
+
+
+def _numbers(found: Discard) -> str:
+    return look.key_numbers(
+        {
+            "discard within": show(found.days, 2),
+            "decided by": found.decided_by,
+            "oxygen in a month": show(found.keeping.oxygen_per_month),
+            "water in a month": show(found.keeping.water_per_month),
+        }
+    )
+
+
+def _warning(found: Discard) -> str:
+    caution = superoxide_caution(found.keeping.metal)
+    if caution is None:
+        return ""
+    return look.caution(caution.title, [caution.reason, caution.advice, caution.source])
+
+
+def _compared(found: Discard) -> str:
+    rows = [
+        (one.keeping.closure.name, show(one.days, 2), one.decided_by, one.keeping.closure.what)
+        for one in compare_keeping(found.keeping)
+    ]
+    return look.table(
+        "The same metal behind each closure",
+        ("Closure", "Discard within", "Decided by", "What is reckoned with"),
+        rows,
+    )
+
+
+def _chemistry(metal: str) -> str:
+    rows = [
+        (
+            one.product,
+            one.reacts_with,
+            one.colour,
+            f"{pilling_bedworth(metal, one.product):.2f}",
+            one.equation.replace("->", "→"),
+        )
+        for one in crusts(metal)
+    ]
+    return look.table(
+        "What grows on it. A volume ratio below 1 leaves the metal bare: the crust does not "
+        "protect.",
+        ("Crust", "From", "Colour", "Volume ratio", "Reaction"),
+        rows,
+    )

@@ -1,0 +1,1 @@
+"""Report an honest yield."""

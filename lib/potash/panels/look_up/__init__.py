@@ -1,0 +1,1 @@
+"""Pages beside the chapters: the way through them, search, terms, units, elements."""

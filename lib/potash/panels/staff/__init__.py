@@ -1,0 +1,1 @@
+"""What staff see: the review desk and how the items did."""
