@@ -1,6 +1,7 @@
 """Looking things up: chapters from their own words, search, terms, elements, conversions."""
 
 import json
+import sys
 
 import pytest
 from hypothesis import given
@@ -106,6 +107,11 @@ def test_search_takes_any_text(text):
 @given(st.text(max_size=40))
 def test_folding_twice_is_folding_once(text):
     assert folded(folded(text)) == folded(text)
+
+
+def test_every_sign_of_unicode_folds_at_once():
+    for sign in map(chr, range(sys.maxunicode + 1)):
+        assert folded(folded(sign)) == folded(sign), hex(ord(sign))
 
 
 # ------------------------------------------------------------------ terms
