@@ -8,7 +8,8 @@ form from the components. With potentials :math:`u_c` and a total amount N its a
     \sum_i y_i = 1, \quad \sum_i \nu_{ci} n_i = q_c
 
 Newton's method takes each balance as the logarithm of what is on one side over what is on the
-other, which is nearly linear in u however far from balance it is.
+other, which is nearly linear in u however far from balance it is. With one component the pressures
+alone make one equation for its potential, and N follows from the balance.
 
 Sources: S. R. Brinkley, J. Chem. Phys. 1947, 15, 107, for the components; J. Carrayrou, R. Mosé and
 P. Behra, AIChE J. 2002, 48, 894, for the two sides of a balance.
@@ -17,7 +18,6 @@ P. Behra, AIChE J. 2002, 48, 894, for the two sides of a balance.
 from dataclasses import dataclass
 from math import exp, inf, log
 from operator import mul
-from typing import NamedTuple
 
 Row = list[float]
 
@@ -31,10 +31,11 @@ _NOTHING = 1e-16  # stands for an empty side of a balance
 
 @dataclass(frozen=True, slots=True)
 class Gas:
-    """potentials: of the components, in R T. log_total: ln N."""
+    """potentials: of the components, in R T. log_total: ln N. relative: y of each gas."""
 
     potentials: Row
     log_total: float
+    relative: Row
 
 
 def pressures(takes: list[Row], energies: Row, potentials: Row) -> Row:
@@ -52,79 +53,106 @@ def pressures(takes: list[Row], energies: Row, potentials: Row) -> Row:
         return [exp(min(a, _HIGHEST)) for a in logs]
 
 
-def settled(takes: list[Row], energies: Row, held: Row, guess: Gas) -> Gas | None:
+def settled(
+    takes: list[Row], energies: Row, held: Row, potentials: Row, log_total: float
+) -> Gas | None:
     """The gas that holds the amounts ``held`` of the components; None, if none is found.
 
     Parameters: takes and energies as for ``pressures``; held may be below zero, where other phases
-    give more of a component than they got.
+    give more of a component than they got; potentials and log_total to begin with.
     """
-    potentials, log_total = guess.potentials, guess.log_total
-    smallest = inf
     try:
-        for _ in range(_MOST_CORRECTIONS):
-            y = pressures(takes, energies, potentials)
-            total, pressure = exp(log_total), sum(y)
-            sides = [_Sides.of(row, y, total, q) for row, q in zip(takes, held, strict=True)]
-            errors = [*(log(side.given / side.taken) for side in sides), -log(pressure)]
-            largest = max(map(abs, errors))
-            if largest < _SOLVED or (largest < _ROUNDING and largest > 0.1 * smallest):
-                return Gas(potentials, log_total)
-            smallest = min(smallest, largest)
-            slopes = [side.slopes(takes) for side in sides]
-            slopes.append([*(sum(map(mul, row, y)) / pressure for row in takes), 0.0])
-            *changes, change_of_log = _solution(slopes, errors)
-            length = min(1.0, _LONGEST_STEP / max(map(abs, [*changes, change_of_log])))
-            potentials = [u + length * du for u, du in zip(potentials, changes, strict=True)]
-            log_total += length * change_of_log
+        if len(takes) == 1:
+            alone = _of_one_component(takes[0], energies, held[0], potentials[0])
+            if alone is not None:
+                return alone
+        return _of_components(takes, energies, held, potentials, log_total)
     except (OverflowError, ValueError, ZeroDivisionError):  # no such gas
-        pass
+        return None
+
+
+def _of_one_component(takes: Row, energies: Row, held: float, u: float) -> Gas | None:
+    """The gas of one component, if it can be found from the pressure alone.
+
+    The pressure decides on its composition, which decides on its amount; None, if that is not
+    above zero, as where gases give back more than others take.
+    """
+    for _ in range(_MOST_CORRECTIONS):
+        y = pressures([takes], energies, [u])
+        pressure = sum(y)
+        in_gas = sum(map(mul, takes, y))
+        if not in_gas:
+            return None
+        error = log(pressure)
+        if abs(error) < _SOLVED:
+            total = held / in_gas
+            return Gas([u], log(total), y) if 0.0 < total < inf else None
+        step = error * pressure / in_gas
+        u -= max(-_LONGEST_STEP, min(step, _LONGEST_STEP))
     return None
 
 
-class _Sides(NamedTuple):
-    """The two sides of the balance of one component.
+def _of_components(
+    takes: list[Row], energies: Row, held: Row, potentials: Row, log_total: float
+) -> Gas | None:
+    """The gas of several components, or of one whose balance has to guide the search."""
+    smallest = inf
+    for _ in range(_MOST_CORRECTIONS):
+        y = pressures(takes, energies, potentials)
+        total = exp(log_total)
+        equations = [_balance(row, takes, y, q / total) for row, q in zip(takes, held, strict=True)]
+        equations.append(_pressure(takes, y))
+        largest = max([abs(equation[-1]) for equation in equations])
+        if largest < _SOLVED or (largest < _ROUNDING and largest > 0.1 * smallest):
+            return Gas(potentials, log_total, y)
+        smallest = min(smallest, largest)
+        changes = _solution(equations)
+        length = min(1.0, _LONGEST_STEP / max(map(abs, changes)))
+        potentials = [u + length * du for u, du in zip(potentials, changes, strict=False)]
+        log_total += length * changes[-1]
+    return None
 
-    terms: moles of it in each gas, below zero in those that give some of it back.
+
+def _balance(takes_it: Row, takes: list[Row], relative: Row, held: float) -> Row:
+    """The equation of one component: a row of Newton's method, all per mole of gas.
+
+    Slopes of ln(taken/given) in the potentials and in ln N, then what it is short of zero.
     """
-
-    terms: Row
-    taken: float
-    given: float
-
-    @classmethod
-    def of(cls, takes: Row, relative: Row, total: float, held: float) -> "_Sides":
-        terms = [total * nu * y for nu, y in zip(takes, relative, strict=True)]
-        taken = sum([t for t in terms if t > 0.0])
-        given = -sum([t for t in terms if t < 0.0])
-        if held >= 0:
-            given += held
-        else:
-            taken -= held
-        return cls(terms, taken or _NOTHING, given or _NOTHING)
-
-    def slopes(self, takes: list[Row]) -> Row:
-        """Of ln(taken/given) in the potentials and in ln N."""
-        shares = [t / (self.taken if t > 0.0 else self.given) for t in self.terms]
-        return [*(sum(map(mul, shares, row)) for row in takes), sum(shares)]
+    terms = list(map(mul, takes_it, relative))  # below zero where a gas gives some back
+    taken = sum([t for t in terms if t > 0.0])
+    given = -sum([t for t in terms if t < 0.0])
+    if held >= 0.0:
+        given = given + held or _NOTHING
+        taken = taken or _NOTHING
+        of_total = held / given
+    else:
+        taken -= held
+        given = given or _NOTHING
+        of_total = held / taken
+    shares = [t / taken if t > 0.0 else t / given for t in terms]
+    return [*[sum(map(mul, shares, row)) for row in takes], of_total, log(given / taken)]
 
 
-def _solution(matrix: list[Row], right: Row) -> Row:
-    """Of a few linear equations, by elimination.
+def _pressure(takes: list[Row], relative: Row) -> Row:
+    """The equation that the pressures of all gases add up to the total, as in ``_balance``."""
+    total = sum(relative)
+    return [*[sum(map(mul, relative, row)) / total for row in takes], 0.0, -log(total)]
+
+
+def _solution(equations: list[Row]) -> Row:
+    """Of two or more linear equations, each a row of factors and its right side, by elimination.
 
     Raises: ZeroDivisionError, if they have none.
     """
-    rows = [[*row, b] for row, b in zip(matrix, right, strict=True)]
-    n = len(rows)
-    for c in range(n):
-        best = max(range(c, n), key=lambda i: abs(rows[i][c]))
-        rows[c], rows[best] = rows[best], rows[c]
-        top = rows[c]
-        for i in range(c + 1, n):
-            factor = rows[i][c] / top[c]
-            if factor:
-                rows[i] = [a - factor * b for a, b in zip(rows[i], top, strict=True)]
-    found: Row = [0.0] * n
-    for c in reversed(range(n)):
-        known = sum(map(mul, rows[c][c + 1 : n], found[c + 1 :]))
-        found[c] = (rows[c][n] - known) / rows[c][c]
-    return found
+    if len(equations) == 2:
+        (a, b, p), (c, d, q) = equations
+        determinant = a * d - b * c
+        return [(p * d - b * q) / determinant, (a * q - p * c) / determinant]
+    pivot = max(equations, key=lambda row: abs(row[0]))
+    rest = [
+        [a - row[0] / pivot[0] * b for a, b in zip(row[1:], pivot[1:], strict=True)]
+        for row in equations
+        if row is not pivot
+    ]
+    later = _solution(rest)
+    return [(pivot[-1] - sum(map(mul, pivot[1:], later))) / pivot[0], *later]

@@ -111,7 +111,7 @@ class Minimiser:
         if self._is_pure(relaxed):
             programme, potentials = relaxed.copy(), self._phases.shares(relaxed, log_total)
         else:
-            bare = self._phases.state(relaxed, [0.0] * len(relaxed.rows), None)
+            bare = self._phases.bare(relaxed)
             if log_total is None and bare.is_minimum:
                 return bare
             programme = self._purified(relaxed)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from math import exp, log
 from operator import mul
 
-from potash.equilibria.gas import Gas, Row, pressures, settled
+from potash.equilibria.gas import Row, pressures, settled
 from potash.equilibria.programme import Programme
 
 _MOST_EXCHANGES = 20
@@ -103,23 +103,22 @@ class Phases:
     ) -> State | None:
         """The gas over the condensed species of the basis, or that there is none."""
         gas_rows = self.gas_rows(programme)
-        potentials = potentials.copy()
+        takes = [programme.rows[i][self.gas] for i in gas_rows]
+        energies = programme.reduced[self.gas]
+        settled_at = [0.0] * len(programme.rows)
         if log_total is None:
-            depth = self._room(programme, gas_rows)
-            for i in gas_rows:
-                potentials[i] = -depth
-            return self.state(programme, potentials, None)
-        gas = settled(
-            [programme.rows[i][self.gas] for i in gas_rows],
-            programme.reduced[self.gas],
-            [programme.rows[i][0] for i in gas_rows],
-            Gas([potentials[i] for i in gas_rows], log_total),
-        )
-        if gas is None:
-            return None
-        for i, u in zip(gas_rows, gas.potentials, strict=True):
-            potentials[i] = u
-        return self.state(programme, potentials, gas.log_total)
+            u = [-self._room(programme, gas_rows)] * len(gas_rows)
+            relative = pressures(takes, energies, u)
+        else:
+            held = [programme.rows[i][0] for i in gas_rows]
+            guess = [potentials[i] for i in gas_rows]
+            gas = settled(takes, energies, held, guess, log_total)
+            if gas is None:
+                return None
+            u, log_total, relative = gas.potentials, gas.log_total, gas.relative
+        for i, potential in zip(gas_rows, u, strict=True):
+            settled_at[i] = potential
+        return self._state(programme, settled_at, log_total, relative)
 
     def _room(self, programme: Programme, gas_rows: list[int]) -> float:
         """How far to lower the potentials of gases of which there are none.
@@ -132,22 +131,25 @@ class Phases:
         limits = [-a / b for a, b in zip(slacks, rates, strict=False) if b < -_NEGLIGIBLE]
         return 0.5 * max(min([_DEEP, *limits]), 0.0)
 
-    def state(self, programme: Programme, potentials: Row, log_total: float | None) -> State:
-        """What follows from these potentials and this amount of gas."""
-        gas_rows = self.gas_rows(programme)
-        u = [potentials[i] for i in gas_rows]
-        rows = [programme.rows[i] for i in gas_rows]
-        relative = pressures([r[self.gas] for r in rows], programme.reduced[self.gas], u)
+    def bare(self, programme: Programme) -> State:
+        """Without a gas, at the potentials of the programme."""
+        relative = pressures([], programme.reduced[self.gas], [])
+        return self._state(programme, [0.0] * len(programme.rows), None, relative)
+
+    def _state(
+        self, programme: Programme, potentials: Row, log_total: float | None, relative: Row
+    ) -> State:
+        """What follows from these potentials and this gas."""
         total = 0.0 if log_total is None else exp(log_total)
         amounts = [
             0.0 if self.is_gas(j) else row[0] - total * sum(map(mul, row[self.gas], relative))
             for row, j in zip(programme.rows, programme.basis, strict=True)
         ]
         slacks = programme.reduced[self.condensed]
-        for potential, row in zip(u, rows, strict=True):
-            if potential:
+        for u, row in zip(potentials, programme.rows, strict=True):
+            if u:
                 takes = row[self.condensed]
-                slacks = [a - potential * b for a, b in zip(slacks, takes, strict=True)]
+                slacks = [a - u * b for a, b in zip(slacks, takes, strict=True)]
         return State(programme, potentials, log_total, relative, amounts, slacks)
 
     def _exchange(self, state: State) -> tuple[int, int] | None:
