@@ -19,7 +19,7 @@ from dataclasses import dataclass
 from math import exp, inf, log
 from operator import mul
 
-Row = list[float]
+from potash.equilibria.rows import Row, less
 
 _MOST_CORRECTIONS = 40
 _SOLVED = 1e-13  # relative errors that need no further step
@@ -43,14 +43,14 @@ def pressures(takes: list[Row], energies: Row, potentials: Row) -> Row:
 
     Parameters: takes, of each component by each gas; energies, to form each gas.
     """
-    logs = [-energy for energy in energies]
+    lacking = energies
     for u, takes_of_one in zip(potentials, takes, strict=True):
         if u:
-            logs = [a + u * b for a, b in zip(logs, takes_of_one, strict=True)]
+            lacking = less(lacking, u, takes_of_one)
     try:
-        return list(map(exp, logs))
+        return [exp(-a) for a in lacking]
     except OverflowError:
-        return [exp(min(a, _HIGHEST)) for a in logs]
+        return [exp(min(-a, _HIGHEST)) for a in lacking]
 
 
 def settled(
@@ -61,14 +61,10 @@ def settled(
     Parameters: takes and energies as for ``pressures``; held may be below zero, where other phases
     give more of a component than they got; potentials and log_total to begin with.
     """
-    try:
-        if len(takes) == 1:
-            alone = _of_one_component(takes[0], energies, held[0], potentials[0])
-            if alone is not None:
-                return alone
-        return _of_components(takes, energies, held, potentials, log_total)
-    except (OverflowError, ValueError, ZeroDivisionError):  # no such gas
-        return None
+    found = None
+    if len(takes) == 1:
+        found = _of_one_component(takes[0], energies, held[0], potentials[0])
+    return found or _of_components(takes, energies, held, potentials, log_total)
 
 
 def _of_one_component(takes: Row, energies: Row, held: float, u: float) -> Gas | None:
@@ -77,18 +73,17 @@ def _of_one_component(takes: Row, energies: Row, held: float, u: float) -> Gas |
     The pressure decides on its composition, which decides on its amount; None, if that is not
     above zero, as where gases give back more than others take.
     """
-    for _ in range(_MOST_CORRECTIONS):
-        y = pressures([takes], energies, [u])
-        pressure = sum(y)
-        in_gas = sum(map(mul, takes, y))
-        if not in_gas:
-            return None
-        error = log(pressure)
-        if abs(error) < _SOLVED:
-            total = held / in_gas
-            return Gas([u], log(total), y) if 0.0 < total < inf else None
-        step = error * pressure / in_gas
-        u -= max(-_LONGEST_STEP, min(step, _LONGEST_STEP))
+    try:
+        for _ in range(_MOST_CORRECTIONS):
+            y = [exp(nu * u - energy) for nu, energy in zip(takes, energies, strict=True)]
+            pressure = sum(y)
+            each_holds = sum(map(mul, takes, y)) / pressure
+            error = log(pressure)
+            if abs(error) < _SOLVED:
+                return Gas([u], log(held / each_holds), y)
+            u -= max(-_LONGEST_STEP, min(error / each_holds, _LONGEST_STEP))
+    except (OverflowError, ValueError, ZeroDivisionError):
+        pass
     return None
 
 
@@ -97,19 +92,24 @@ def _of_components(
 ) -> Gas | None:
     """The gas of several components, or of one whose balance has to guide the search."""
     smallest = inf
-    for _ in range(_MOST_CORRECTIONS):
-        y = pressures(takes, energies, potentials)
-        total = exp(log_total)
-        equations = [_balance(row, takes, y, q / total) for row, q in zip(takes, held, strict=True)]
-        equations.append(_pressure(takes, y))
-        largest = max([abs(equation[-1]) for equation in equations])
-        if largest < _SOLVED or (largest < _ROUNDING and largest > 0.1 * smallest):
-            return Gas(potentials, log_total, y)
-        smallest = min(smallest, largest)
-        changes = _solution(equations)
-        length = min(1.0, _LONGEST_STEP / max(map(abs, changes)))
-        potentials = [u + length * du for u, du in zip(potentials, changes, strict=False)]
-        log_total += length * changes[-1]
+    try:
+        for _ in range(_MOST_CORRECTIONS):
+            y = pressures(takes, energies, potentials)
+            total = exp(log_total)
+            equations = [
+                _balance(row, takes, y, q / total) for row, q in zip(takes, held, strict=True)
+            ]
+            equations.append(_pressure(takes, y))
+            largest = max([abs(equation[-1]) for equation in equations])
+            if largest < _SOLVED or (largest < _ROUNDING and largest > 0.1 * smallest):
+                return Gas(potentials, log_total, y)
+            smallest = min(smallest, largest)
+            changes = _solution(equations)
+            length = min(1.0, _LONGEST_STEP / max(map(abs, changes)))
+            potentials = [u + length * du for u, du in zip(potentials, changes, strict=False)]
+            log_total += length * changes[-1]
+    except (OverflowError, ValueError, ZeroDivisionError):  # no such gas
+        pass
     return None
 
 

@@ -22,9 +22,10 @@ from math import exp, log
 from operator import mul
 
 from potash.equilibria.errors import NoConvergence, NoFeasibleComposition
-from potash.equilibria.gas import Row, pressures
+from potash.equilibria.gas import pressures
 from potash.equilibria.phases import Phases, State
 from potash.equilibria.programme import Programme
+from potash.equilibria.rows import Row
 
 _MOST_CUTS = 60
 _FEASIBLE = 1e-9  # of the largest total
@@ -70,7 +71,7 @@ class Minimiser:
         infinite for species that cannot form.
         Raises: NoFeasibleComposition, NoConvergence.
         """
-        energies = [min(g, _NEVER) for g in (*condensed_energies, *gas_energies)]
+        energies = [g if g < _NEVER else _NEVER for g in (*condensed_energies, *gas_energies)]
         found = self._from_last(energies) or self._from_scratch(energies)
         self._last = found if self._is_pure(found.programme) else None
         return self._minimum(found)
@@ -157,17 +158,13 @@ class Minimiser:
     def _minimum(self, found: State) -> Minimum:
         programme, scale = found.programme, self._scale
         gas_total = 0.0 if found.log_total is None else exp(found.log_total) * scale
-        condensed = [0.0] * (self._phases.condensed.stop - self._phases.condensed.start)
-        for amount, j in zip(found.amounts, programme.basis, strict=True):
-            if self._phases.condensed.start <= j < self._phases.condensed.stop:
-                condensed[j - self._phases.condensed.start] = max(amount, 0.0) * scale
+        amounts = dict(zip(programme.basis, found.amounts, strict=True))
+        solids = range(self._phases.condensed.start, self._phases.condensed.stop)
         pressure = sum(found.relative) or 1.0
-        worth = [
-            programme.costs[j] + u for j, u in zip(programme.basis, found.potentials, strict=True)
-        ]
+        worth = [programme.costs[j] + found.potentials[i] for i, j in enumerate(programme.basis)]
         inverse = zip(*(row[1 : programme.first] for row in programme.rows), strict=True)
         return Minimum(
-            condensed=condensed,
+            condensed=[max(amounts.get(j, 0.0), 0.0) * scale for j in solids],
             gas=[gas_total * y for y in found.relative],
             fractions=[y / pressure for y in found.relative],
             potentials=[sum(map(mul, worth, column)) for column in inverse],

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from math import exp, log
 from operator import mul
 
-from potash.equilibria.gas import Row, pressures, settled
+from potash.equilibria.gas import pressures, settled
 from potash.equilibria.programme import Programme
+from potash.equilibria.rows import Row, less
 
 _MOST_EXCHANGES = 20
 _LEAST = 1e-13  # of the largest total: what an amount may be below zero
@@ -141,15 +142,13 @@ class Phases:
     ) -> State:
         """What follows from these potentials and this gas."""
         total = 0.0 if log_total is None else exp(log_total)
-        amounts = [
-            0.0 if self.is_gas(j) else row[0] - total * sum(map(mul, row[self.gas], relative))
-            for row, j in zip(programme.rows, programme.basis, strict=True)
-        ]
+        amounts = [0.0] * len(programme.rows)
         slacks = programme.reduced[self.condensed]
-        for u, row in zip(potentials, programme.rows, strict=True):
-            if u:
-                takes = row[self.condensed]
-                slacks = [a - u * b for a, b in zip(slacks, takes, strict=True)]
+        for i, row in enumerate(programme.rows):
+            if not self.is_gas(programme.basis[i]):
+                amounts[i] = row[0] - total * sum(map(mul, row[self.gas], relative))
+            elif potentials[i]:
+                slacks = less(slacks, potentials[i], row[self.condensed])
         return State(programme, potentials, log_total, relative, amounts, slacks)
 
     def _exchange(self, state: State) -> tuple[int, int] | None:

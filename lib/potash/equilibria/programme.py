@@ -8,8 +8,7 @@ from collections.abc import Sequence
 from operator import mul
 
 from potash.equilibria.errors import NoConvergence
-
-Row = list[float]
+from potash.equilibria.rows import Row, less
 
 _ROUNDING = 1e-10  # entries and reduced costs that count as zero
 _PENALTY = 1e5  # R T a mole of a balance that no species meets; more than any compound is worth
@@ -32,9 +31,10 @@ class Programme:
         m = len(totals)
         self.first = 1 + m
         self.basis = list(range(1, 1 + m))
+        unit = [[float(i == k) for k in range(m)] for i in range(m)]
         self.rows: list[Row] = [
-            [totals[i], *(float(i == k) for k in range(m)), *(atoms[i] for atoms in species)]
-            for i in range(m)
+            [total, *unmet, *atoms]
+            for total, unmet, *atoms in zip(totals, unit, *species, strict=True)
         ]
         self.costs: Row = []
         self.reduced: Row = []
@@ -52,7 +52,7 @@ class Programme:
     @property
     def unmet(self) -> float:
         """How much of the balances no species meets."""
-        return sum(row[0] for row, j in zip(self.rows, self.basis, strict=True) if j < self.first)
+        return sum([self.rows[i][0] for i, j in enumerate(self.basis) if j < self.first])
 
     def price(self, costs: Sequence[float]) -> None:
         """Take these costs of the species."""
@@ -62,9 +62,8 @@ class Programme:
     def reduce(self) -> None:
         """Reckon the reduced costs afresh."""
         reduced = self.costs
-        for row, j in zip(self.rows, self.basis, strict=True):
-            cost = self.costs[j]
-            reduced = [a - cost * b for a, b in zip(reduced, row, strict=True)]
+        for i, j in enumerate(self.basis):
+            reduced = less(reduced, self.costs[j], self.rows[i])
         self.reduced = reduced
 
     def optimise(self) -> None:
@@ -76,8 +75,7 @@ class Programme:
             j = self._cheapest() if count < _SWIFT else self._earliest()
             if self.reduced[j] >= -_ROUNDING:
                 return
-            rows = [i for i, row in enumerate(self.rows) if row[j] > _ROUNDING]
-            self.pivot(min(rows, key=lambda i: (self._ratio(i, j), self.basis[i])), j)
+            self.pivot(self._used_up(j), j)
         raise NoConvergence("The dominant species could not be found.")
 
     def _cheapest(self) -> int:
@@ -88,9 +86,14 @@ class Programme:
         species = range(self.first, len(self.reduced))
         return next((j for j in species if self.reduced[j] < -_ROUNDING), self.first)
 
-    def _ratio(self, i: int, j: int) -> float:
-        """How much of column ``j`` uses up the amount in row ``i``."""
-        return self.rows[i][0] / self.rows[i][j]
+    def _used_up(self, j: int) -> int:
+        """The row whose amount the least of column ``j`` uses up; of equals, the earliest column's.
+
+        Raises: ValueError, if there is none.
+        """
+        rows = enumerate(self.rows)
+        lasts = [(row[0] / row[j], self.basis[i], i) for i, row in rows if row[j] > _ROUNDING]
+        return min(lasts)[2]
 
     def pivot(self, i: int, j: int) -> None:
         """Let column ``j`` take the place of row ``i`` in the basis."""
@@ -98,9 +101,9 @@ class Programme:
         entering = [a / divisor for a in self.rows[i]]
         for k, row in enumerate(self.rows):
             if row[j] and k != i:
-                self.rows[k] = _less(row, row[j], entering)
+                self.rows[k] = less(row, row[j], entering)
         self.rows[i] = entering
-        self.reduced = _less(self.reduced, self.reduced[j], entering)
+        self.reduced = less(self.reduced, self.reduced[j], entering)
         self.basis[i] = j
 
     def move_to(self, basis: Sequence[int]) -> None:
@@ -117,7 +120,3 @@ class Programme:
         self._weights = [*self._weights, 1.0]
         self.costs = [*self.costs, cost]
         self.reduced = [*self.reduced, cost - used]
-
-
-def _less(row: Row, times: float, other: Row) -> Row:
-    return [a - times * b for a, b in zip(row, other, strict=True)]
