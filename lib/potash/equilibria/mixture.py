@@ -1,7 +1,7 @@
 """What is put in and what may come of it: elements in balance, and the species considered."""
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 from math import inf
 
@@ -48,7 +48,7 @@ class Candidate:
 
     def energy(self, T: float) -> float:
         """Gibbs energy over R T at ``T`` (K); infinite where there are no data."""
-        return float(self.gibbs_energy(T)) / (GAS_CONSTANT * T) if self.has_data_at(T) else inf
+        return self.gibbs_energy.at(T) / (GAS_CONSTANT * T) if self.has_data_at(T) else inf
 
     def energies(self, T: Floats) -> Floats:
         """As ``energy`` at each ``T`` (K)."""
@@ -63,12 +63,19 @@ class Mixture:
     """Elements and candidates, ready to be solved at any temperature and pressure.
 
     elements: those present. totals: amount of each, mol. condensed, gas: the candidates.
+    condensed_atoms, gas_atoms: atoms of each element in each of them.
     """
 
     elements: tuple[str, ...]
     totals: tuple[float, ...]
     condensed: tuple[Candidate, ...]
     gas: tuple[Candidate, ...]
+    condensed_atoms: list[list[float]] = field(init=False, repr=False)
+    gas_atoms: list[list[float]] = field(init=False, repr=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "condensed_atoms", self.atoms(self.condensed))
+        object.__setattr__(self, "gas_atoms", self.atoms(self.gas))
 
     @property
     def candidates(self) -> tuple[Candidate, ...]:

@@ -200,9 +200,7 @@ class Solver:
 
     def __init__(self, mixed: Mixture) -> None:
         self._mixed = mixed
-        self._minimiser = Minimiser(
-            mixed.atoms(mixed.condensed), mixed.atoms(mixed.gas), mixed.totals
-        )
+        self._minimiser = Minimiser(mixed.condensed_atoms, mixed.gas_atoms, mixed.totals)
 
     def at(self, T: float, p: float) -> Minimum:
         """The minimum at ``T`` (K) and ``p`` (bar).

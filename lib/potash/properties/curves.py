@@ -52,7 +52,7 @@ class Curve:
         """Value at ``T`` (K), float or array of any shape; the caller has checked the range."""
         if isinstance(T, np.ndarray) and T.ndim:
             return self._over(T)
-        return self._at(float(T))
+        return self.at(float(T))
 
     def outside(self, T: Any) -> float | None:
         """One of the temperatures in ``T`` (K) that lies outside the edges, or None."""
@@ -67,8 +67,9 @@ class Curve:
             return None
         return float(hottest if coldest >= self.low else coldest)
 
-    def _at(self, T: float) -> float:
-        i = min(max(bisect_right(self.edges, T) - 1, 0), len(self.pieces) - 1)
+    def at(self, T: float) -> float:
+        """Value at one ``T`` (K), for callers that know that it is a float."""
+        i = bisect_right(self.edges, T, 1, len(self.pieces)) - 1
         x = T - self.edges[i]
         a, b, c, d, e, f = self.pieces[i]
         return a + x * (b + x * (c + x * (d + x * (e + x * f))))
@@ -90,7 +91,7 @@ class Curve:
 
     def _piece_from(self, T: float) -> tuple[float, ...]:
         """The coefficients of the piece that holds at ``T``, about ``T`` (Taylor shift)."""
-        i = min(max(bisect_right(self.edges, T) - 1, 0), len(self.pieces) - 1)
+        i = bisect_right(self.edges, T, 1, len(self.pieces)) - 1
         x = T - self.edges[i]
         piece = self.pieces[i]
         if x == 0:
