@@ -82,6 +82,12 @@ class Mixture:
         """All of them, condensed ones first."""
         return (*self.condensed, *self.gas)
 
+    def energies(self, T: float) -> list[float]:
+        """``energy`` of each candidate at ``T`` (K), without a chain of calls for each."""
+        curves = [c.gibbs_energy for c in self.candidates]
+        RT = GAS_CONSTANT * T
+        return [c.at(T) / RT if c.edges[0] <= T <= c.edges[-1] else inf for c in curves]
+
     def atoms(self, candidates: tuple[Candidate, ...]) -> list[list[float]]:
         """Atoms of each element in each candidate, shape (candidates, elements)."""
         return [[c.atoms.get(element, 0.0) for element in self.elements] for c in candidates]

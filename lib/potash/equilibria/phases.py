@@ -60,7 +60,8 @@ class Phases:
 
     def gas_rows(self, programme: Programme) -> list[int]:
         """The rows of the basis that stand for gases."""
-        return [i for i, j in enumerate(programme.basis) if self.is_gas(j)]
+        first = self.gas.start
+        return [i for i, j in enumerate(programme.basis) if j >= first]
 
     def log_total(self, programme: Programme) -> float | None:
         """Of the gases of the basis, each taken as pure; None where there is none."""
@@ -85,8 +86,8 @@ class Phases:
         Returns: None, if exchanges of one phase for another lead nowhere.
         """
         tried: set[frozenset[int]] = set()
-        while len(tried) < _MOST_EXCHANGES and frozenset(programme.basis) not in tried:
-            tried.add(frozenset(programme.basis))
+        while len(tried) < _MOST_EXCHANGES and (basis := frozenset(programme.basis)) not in tried:
+            tried.add(basis)
             state = self._settled(programme, potentials, log_total)
             if state is None or state.is_minimum:
                 return state

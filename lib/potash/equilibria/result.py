@@ -207,7 +207,7 @@ class Solver:
 
         Raises: NoFeasibleComposition, NoConvergence.
         """
-        return self._solve(T, p, [c.energy(T) for c in self._mixed.candidates])
+        return self._solve(T, p, self._mixed.energies(T))
 
     def over(self, T: Floats, p: Floats) -> list[Minimum]:
         """The minimum at each of several temperatures and pressures, shape (n,)."""
