@@ -1,8 +1,9 @@
 """Speed of equilibrium compositions, as ratios to Cantera's compiled solver within one run.
 
 Each side gets a fresh composition to start from, is told temperature and pressure, and gives its
-amounts as floats. Cantera keeps its phases from one call to the next, so ours keeps its mixture in
-the first comparison; in the second each side also has to be told what is considered.
+amounts as floats. Cantera keeps its phases from one call to the next, so ours keeps its mixture,
+with the formula matrix, in the first comparison; in the second each side also has to be told what
+is considered.
 """
 
 import time
@@ -68,20 +69,24 @@ def reference():
     return CanteraSide()
 
 
-def _fastest(work, times):
-    """Processor time, s, which other work on the machine does not count into."""
-    durations = []
-    for _ in range(times):
-        start = time.process_time()
-        work()
-        durations.append(time.process_time() - start)
-    return min(durations)
+def _seconds(work):
+    """Processor time, which other work on the machine does not count into."""
+    start = time.process_time()
+    work()
+    return time.process_time() - start
 
 
-def _at_each_temperature(solve, times):
-    """The mean over five temperatures of the fastest of ``times``."""
+def _fastest(ours, theirs, times):
+    """The fastest of each side, s, in turns: a clock that changes its pace is the same for both."""
+    durations = [(_seconds(ours), _seconds(theirs)) for _ in range(times)]
+    return np.min(durations, axis=0)
+
+
+def _at_each_temperature(ours, theirs, times):
+    """The means over five temperatures of the fastest of ``times``."""
     chosen = TEMPERATURES[::49].tolist()
-    return sum(_fastest(lambda T=T: solve(T), times) for T in chosen) / len(chosen)
+    each = [_fastest(lambda T=T: ours(T), lambda T=T: theirs(T), times) for T in chosen]
+    return np.mean(each, axis=0)
 
 
 def test_both_sides_solve_the_same_charge(reference):
@@ -98,32 +103,35 @@ def test_both_sides_solve_the_same_charge(reference):
     assert ours.amount("KCl(l)").m_as("mol") == pytest.approx(amounts["KCL(L)"], abs=0.03)
 
 
-def test_a_cold_equilibrium_of_ten_species_costs_at_most_three_times_what_cantera_takes(reference):
+def test_a_cold_equilibrium_of_ten_species_costs_no_more_than_what_cantera_takes(reference):
     mixed = mixture(CHARGE, SPECIES)
-    ours = _at_each_temperature(lambda T: Solver(mixed).at(T, 1.0), 200)
-    theirs = _at_each_temperature(lambda T: reference.solved(reference.mixture, T), 200)
+    ours, theirs = _at_each_temperature(
+        lambda T: Solver(mixed).at(T, 1.0), lambda T: reference.solved(reference.mixture, T), 200
+    )
     print(f"\ncold, mixture at hand: {ours * 1e6:.0f} us, Cantera {theirs * 1e6:.0f} us")
-    assert ours < 3 * theirs
+    assert ours < theirs
 
 
-def test_an_equilibrium_from_text_costs_at_most_six_times_what_telling_cantera_takes(reference):
+def test_an_equilibrium_from_text_costs_at_most_3_5_times_what_telling_cantera_takes(reference):
     """From formulas, units and names to quantities, against floats and species that were read.
 
     Most of ours goes into reading text and making quantities.
     """
-    ours = _at_each_temperature(
-        lambda T: equilibrium(CHARGE, temperature=f"{T:.1f} K", species=SPECIES), 60
+    ours, theirs = _at_each_temperature(
+        lambda T: equilibrium(CHARGE, temperature=f"{T:.1f} K", species=SPECIES),
+        lambda T: reference.solved(reference.told(), T),
+        60,
     )
-    theirs = _at_each_temperature(lambda T: reference.solved(reference.told(), T), 60)
     print(f"\ncold, from text: {ours * 1e6:.0f} us, Cantera from its species {theirs * 1e6:.0f} us")
-    assert ours < 6 * theirs
+    assert ours < 3.5 * theirs
 
 
-def test_a_sweep_keeps_a_slider_moving_and_costs_at_most_three_times_what_cantera_takes(reference):
+def test_a_sweep_keeps_a_slider_moving_and_costs_at_most_1_5_times_what_cantera_takes(reference):
     """Both go on from one temperature to the next; ours reads text and gives quantities."""
     every = Quantity(TEMPERATURES, "K")
-    ours = _fastest(lambda: sweep(CHARGE, temperature=every, species=SPECIES), 9)
-    theirs = _fastest(reference.swept, 9)
+    ours, theirs = _fastest(
+        lambda: sweep(CHARGE, temperature=every, species=SPECIES), reference.swept, 9
+    )
     print(f"\n200 equilibria: {ours * 1e3:.1f} ms, Cantera {theirs * 1e3:.1f} ms")
-    assert ours < 3 * theirs
+    assert ours < 1.5 * theirs
     assert ours < FRAME
