@@ -116,7 +116,12 @@ class Exercise:
 
         Raises: KeyError, if a given is missing; potash.units.UnreadableQuantity.
         """
-        return {given.name: given.value_of(figures[given.name]) for given in self.givens}
+        values: dict[str, Any] = {}
+        for given in self.givens:
+            shown = figures[given.name]
+            known = given.values.get(shown)  # asked for here, as a call would take longer
+            values[given.name] = given.value_of(shown) if known is None else known
+        return values
 
     def solve(self, figures: Mapping[str, str]) -> dict[str, Any]:
         """The givens and every answer of the key, by name, in SI.

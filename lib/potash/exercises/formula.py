@@ -18,6 +18,7 @@ import operator
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from math import isfinite
 from typing import Any, Final
 
 from potash.errors import PotashError
@@ -61,7 +62,7 @@ class Formula:
             value = self._step(values)
         except (ArithmeticError, ValueError) as reason:
             raise FormulaFailed(f"formula `{self.text}` has no value: {reason}") from reason
-        if type(value) is float and not math.isfinite(value):
+        if type(value) is float and not isfinite(value):
             raise FormulaFailed(f"formula `{self.text}` has no finite value: it gives {value}")
         return value
 
@@ -95,7 +96,7 @@ def compile_template(text: str, scope: Mapping[str, Kind]) -> Formula:
 
 def fill(text: str, shown: Mapping[str, str]) -> str:
     """``text`` with every ``{name}`` hole replaced by its figure as ``shown``."""
-    return _HOLE.sub(lambda hole: shown[hole[1]], text)
+    return _HOLE.sub(lambda hole: shown[hole[1]], text) if "{" in text else text
 
 
 def holes(text: str) -> set[str]:
@@ -103,11 +104,12 @@ def holes(text: str) -> set[str]:
     return set(_HOLE.findall(text))
 
 
-_ARITHMETIC: Final[dict[type[ast.operator], Callable[[Any, Any], Any]]] = {
-    ast.Add: operator.add,
-    ast.Sub: operator.sub,
-    ast.Mult: operator.mul,
-    ast.Div: operator.truediv,
+# Written out, since a call of operator.add and the like would take longer than adding.
+_ARITHMETIC: Final[dict[type[ast.operator], Callable[[Step, Step], Step]]] = {
+    ast.Add: lambda left, right: lambda values: left(values) + right(values),
+    ast.Sub: lambda left, right: lambda values: left(values) - right(values),
+    ast.Mult: lambda left, right: lambda values: left(values) * right(values),
+    ast.Div: lambda left, right: lambda values: left(values) / right(values),
 }
 _COMPARISONS: Final[dict[type[ast.cmpop], Callable[[Any, Any], bool]]] = {
     ast.Lt: operator.lt,
@@ -166,7 +168,7 @@ class _Compiler:
             number = float(value)
         except OverflowError:
             raise self.refuse("holds a number that is too large") from None
-        if not math.isfinite(number):
+        if not isfinite(number):
             raise self.refuse("holds a number that is too large")
         return DIMENSIONLESS, lambda values: number
 
@@ -181,7 +183,7 @@ class _Compiler:
                 )
         if not names:
             return lambda values: text
-        return lambda values: fill(text, values)
+        return text.format_map  # a brace opens nothing but the name of a text here
 
     def name(self, name: str) -> tuple[Kind, Step]:
         if name in self.scope:
@@ -210,14 +212,13 @@ class _Compiler:
         right_kind, right = self.build(node.right, depth + 1)
         left_dimension = self.expect_number(left_kind, node.left)
         right_dimension = self.expect_number(right_kind, node.right)
-        apply = _ARITHMETIC[type(node.op)]
         if isinstance(node.op, ast.Mult | ast.Div):
             turn = 1 if isinstance(node.op, ast.Mult) else -1
             kind = tuple(a + turn * b for a, b in zip(left_dimension, right_dimension, strict=True))
         else:
             self.expect(right_kind, left_kind, node.right)
             kind = left_dimension
-        return kind, lambda values: apply(left(values), right(values))
+        return kind, _ARITHMETIC[type(node.op)](left, right)
 
     def power(self, node: ast.BinOp, depth: int) -> tuple[Kind, Step]:
         base_kind, base = self.build(node.left, depth + 1)

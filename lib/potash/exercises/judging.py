@@ -7,10 +7,10 @@ foresaw, a misplaced unit (a factor of a thousand, Celsius for kelvin, percent f
 the plain slips of any calculation (sign, decimal point, a factor of two).
 """
 
-import math
 from collections.abc import Callable, Iterator, Mapping
 from functools import cache, lru_cache
-from typing import Any, Final, NamedTuple
+from math import isfinite
+from typing import Any, Final
 
 from potash import units
 from potash.errors import PotashError
@@ -18,11 +18,12 @@ from potash.exercises.equation_answers import judge_equation
 from potash.exercises.exercise import Asked, Exercise, Tolerance
 from potash.exercises.formula import FormulaFailed, fill
 from potash.exercises.library import DIMENSIONLESS, Dimension, describe_kind
-from potash.exercises.outcomes import Finding, Outcome
+from potash.exercises.outcomes import HOLDS, Finding, Outcome
 
 ZERO_CELSIUS: Final = 273.15  # K, exact: SI Brochure, 9th edition, 2.3.1
 CALORIE: Final = 4.184  # J, the thermochemical calorie, exact: NIST SP 811 (2008), B.8
 
+_RIGHT: Final = Outcome.CORRECT
 _TEMPERATURE: Final[Dimension] = (0, 0, 0, 0, 1)
 
 BLANK: Final = Finding(Outcome.BLANK, "No answer was given.")
@@ -42,28 +43,34 @@ Tolerances = Mapping[str, Tolerance]
 
 
 class _Chain:
-    """The values of one student's chain: the key's, and the student's own as they come."""
+    """One student's chain: the values of the key, and the student's own as they come."""
+
+    __slots__ = ("astray", "key", "own")
 
     def __init__(self, key: Values) -> None:
         self.key = key
-        self.own: dict[str, Any] = dict(key)
-        self.differs: set[str] = set()
+        self.own: dict[str, Any] = {}
         self.astray: set[str] = set()
 
     def takes(self, name: str, value: Any, finding: Finding) -> None:
         """Go on with the student's own ``value``."""
         self.own[name] = value
-        self.differs.add(name)
-        if finding.outcome is not Outcome.CORRECT:
+        if finding.outcome is not _RIGHT:
             self.astray.add(name)
+
+    def takes_number(self, name: str, value: float, finding: Finding) -> None:
+        """Go on with the student's figure, unless it is none that could be meant physically."""
+        key = self.key[name]
+        if (value * key > 0 or key == 0) and isfinite(value):
+            self.takes(name, value, finding)
 
     def carried(self, asked: Asked) -> Any:
         """What the student's own earlier figures lead to; None where that is the key."""
         assert asked.answer is not None
-        if self.differs.isdisjoint(asked.answer.names):
+        if asked.answer.names.isdisjoint(self.own):
             return None
         try:
-            return asked.answer.evaluate(self.own)
+            return asked.answer.evaluate({**self.key, **self.own})
         except FormulaFailed:
             return None
 
@@ -75,7 +82,7 @@ class _Chain:
         """Each foreseen slip with what it gives, from the key's figures and from the student's."""
         scopes = [self.key]
         if carried is not None:
-            scopes.append({**self.own, asked.name: carried})
+            scopes.append({**self.key, **self.own, asked.name: carried})
         for slip in asked.slips:
             for values in scopes:
                 try:
@@ -95,14 +102,14 @@ def judge(
     chain = _Chain(key)
     findings: dict[str, Finding] = {}
     for asked in exercise.asked:
-        text = typed.get(asked.name, "").strip()
+        name, tolerance = asked.name, asked.tolerance
+        text = typed.get(name, "").strip()
         if not text:
-            findings[asked.name] = BLANK
+            findings[name] = BLANK
             continue
-        tolerance = asked.tolerance
         if tolerances is not None:
-            tolerance = tolerances.get(asked.name, tolerance)
-        findings[asked.name] = _JUDGES[asked.kind](asked, text, chain, tolerance)
+            tolerance = tolerances.get(name, tolerance)
+        findings[name] = _JUDGES[asked.kind](asked, text, chain, tolerance)
     return findings
 
 
@@ -145,10 +152,14 @@ def _judge_number(asked: Asked, text: str, chain: _Chain, tolerance: Tolerance) 
     dimension: Dimension = reading.dimension
     if dimension != asked.dimension:
         return _judge_other_unit(asked, reading, chain, tolerance)
-    finding = _compare_number(asked, reading.si, chain, tolerance)
-    if finding.holds:
-        finding = _with_figures(asked, reading, finding)
-    _go_on_with(asked, reading.si, chain, finding)
+    value, key = reading.si, chain.key[asked.name]
+    if abs(value - key) <= tolerance.around(key):  # seen to at once: most answers are right
+        finding = CORRECT
+    else:
+        finding = _explain(asked, value, chain, tolerance)
+    if asked.figures is not None and finding.outcome in HOLDS:
+        finding = _with_figures(asked.figures, reading, finding)
+    chain.takes_number(asked.name, value, finding)
     return finding
 
 
@@ -158,17 +169,7 @@ def _read(text: str, difference: bool) -> units.Reading:
     return units.read(text, difference=difference)
 
 
-def _go_on_with(asked: Asked, value: float, chain: _Chain, finding: Finding) -> None:
-    """Follow the student's figure, unless it is none that could be meant physically."""
-    key = chain.key[asked.name]
-    if math.isfinite(value) and (key == 0 or value * key > 0):
-        chain.takes(asked.name, value, finding)
-
-
-def _with_figures(asked: Asked, reading: units.Reading, finding: Finding) -> Finding:
-    wanted = asked.figures
-    if wanted is None:
-        return finding
+def _with_figures(wanted: int, reading: units.Reading, finding: Finding) -> Finding:
     if reading.figures < wanted:
         return finding._replace(figures="too few")
     if reading.sure_figures > wanted + 1:
@@ -176,10 +177,9 @@ def _with_figures(asked: Asked, reading: units.Reading, finding: Finding) -> Fin
     return finding
 
 
-def _compare_number(asked: Asked, value: float, chain: _Chain, tolerance: Tolerance) -> Finding:
+def _explain(asked: Asked, value: float, chain: _Chain, tolerance: Tolerance) -> Finding:
+    """What led to a number that is not the key's."""
     key = chain.key[asked.name]
-    if abs(value - key) <= tolerance.around(key):
-        return CORRECT
     carried = chain.carried(asked)
     if carried is not None and abs(value - carried) <= tolerance.around(carried):
         return FOLLOW_THROUGH if chain.went_astray_before(asked) else CORRECT
@@ -243,22 +243,18 @@ def _judge_bare_number(
         says = f"The number is right in {asked.unit}, but it has no unit."
         finding = Finding(Outcome.UNIT_SLIP, says, "no unit")
     else:
-        found = _compare_number(asked, as_asked, chain, tolerance)
+        found = _explain(asked, as_asked, chain, tolerance)
         finding = found._replace(says=f"{found.says} The unit is missing, too.")
-    _go_on_with(asked, as_asked, chain, finding)
+    chain.takes_number(asked.name, as_asked, finding)
     return finding
 
 
-class _Misreading(NamedTuple):
-    """A common misreading: the answer is ``factor`` times the target, plus ``shift``."""
-
-    factor: float
-    shift: float
-    finding: Finding
+# A common misreading: the answer is a factor times the target, plus a shift.
+_Misreading = tuple[float, float, Finding]
 
 
 def _factor(factor: float, outcome: Outcome, name: str, says: str) -> _Misreading:
-    return _Misreading(factor, 0.0, Finding(outcome, says, name))
+    return factor, 0.0, Finding(outcome, says, name)
 
 
 _THOUSAND_SAYS: Final = (
@@ -270,7 +266,7 @@ _PREFIXES: Final = tuple(
     for power in (3, -3, 6, -6)
 )
 _CELSIUS: Final = tuple(
-    _Misreading(
+    (
         1.0,
         shift,
         Finding(

@@ -20,8 +20,8 @@ class Outcome(StrEnum):
     __hash__ = str.__hash__
 
 
-HOLDS: Final = (Outcome.CORRECT, Outcome.FOLLOW_THROUGH)
-FOR_A_PERSON: Final = (Outcome.UNREADABLE, Outcome.TO_BE_READ)
+HOLDS: Final = frozenset({Outcome.CORRECT, Outcome.FOLLOW_THROUGH})
+FOR_A_PERSON: Final = frozenset({Outcome.UNREADABLE, Outcome.TO_BE_READ})
 
 
 class Finding(NamedTuple):
