@@ -1,6 +1,6 @@
 """The mark book (one line a student) and the review list (what a person should look at)."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
 from potash.exercises.course import Course, Setting
@@ -59,9 +59,9 @@ def line(
     for setting, exercise, earned in rows:
         if not setting.practice:
             cells.append(_number(earned))
-            outcomes: list[str] = [finding.outcome for finding in exercise.findings]
+            outcomes: Sequence[str] = exercise.outcomes
             if marked.decided:
-                _note_decisions(setting, exercise, marked.decided, outcomes)
+                outcomes = _with_decisions(setting, exercise, marked.decided)
             cells += outcomes
     return cells
 
@@ -127,15 +127,15 @@ def _undecided(by: str) -> str:
     return f"{by} decided about another answer than this one; the answer was changed since"
 
 
-def _note_decisions(
-    setting: Setting, exercise: MarkedExercise, decided: Decided, outcomes: list[str]
-) -> None:
-    """Put what a person gave beside the outcome that marking found."""
+def _with_decisions(setting: Setting, exercise: MarkedExercise, decided: Decided) -> list[str]:
+    """The outcomes that marking found, each with what a person gave beside it."""
+    outcomes: list[str] = list(exercise.outcomes)
     rows = zip(setting.exercise.asked, exercise.typed, strict=True)
     for index, (asked, typed) in enumerate(rows):
         share = share_by_hand(decided, setting.exercise.id, asked.name, typed)
         if share is not None:
             outcomes[index] += f"{BY_HAND}{share:g}"
+    return outcomes
 
 
 @lru_cache(4096)

@@ -13,10 +13,10 @@ from potash.exercises import sheet_file
 from potash.exercises.course import Course, Setting
 from potash.exercises.decisions import Decided, Decisions, share_by_hand
 from potash.exercises.judging import BLANK, judge
-from potash.exercises.outcomes import FOR_A_PERSON, Finding
+from potash.exercises.outcomes import FOR_A_PERSON, Finding, Outcome
 from potash.exercises.register import Register, complete, read_register
 from potash.exercises.roster import Student
-from potash.exercises.variants import Figures, draw_figures, is_sealed
+from potash.exercises.variants import Figures, Seals, draw_figures
 
 
 class NotOurs(PotashError):
@@ -26,15 +26,16 @@ class NotOurs(PotashError):
 class MarkedExercise(NamedTuple):
     """One exercise of one student: the figures handed out, the answers and their findings.
 
-    Typed answers and findings are in the order of the exercise's questions. key: what the figures
-    solve to, in SI. minutes: from the first recorded attempt to the last; None where fewer than
-    two moments are recorded.
+    Typed answers, findings and their outcomes are in the order of the exercise's questions. key:
+    what the figures solve to, in SI. minutes: from the first recorded attempt to the last; None
+    where fewer than two moments are recorded.
     """
 
     figures: Figures
     key: Mapping[str, Any]
     typed: Sequence[str]
     findings: Sequence[Finding]
+    outcomes: Sequence[Outcome]
     minutes: float | None = None
 
 
@@ -66,6 +67,7 @@ class Marker:
         self.course = course
         self.students = {student.id: student for student in students}
         self._secret = secret
+        self._seals = Seals(secret, course.id)
         self._decisions = decisions or Decisions()
         self._issued: Register | None = None
         self._completed = False
@@ -118,19 +120,19 @@ class Marker:
     ) -> MarkedExercise:
         exercise = setting.exercise
         if row is None:
-            handed_out = self.figures(setting, student)
-            count = len(exercise.asked)
-            return MarkedExercise(
-                handed_out, exercise.solve(handed_out), [""] * count, [BLANK] * count
-            )
+            genuine, count = self.figures(setting, student), len(exercise.asked)
+            blank = [BLANK] * count, [BLANK.outcome] * count
+            return MarkedExercise(genuine, exercise.solve(genuine), [""] * count, *blank)
         figures, key = self._key(setting, student, row, flags)
         typed = sheet_file.latest(row)
-        findings = judge(exercise, key, typed, setting.tolerances)
+        judged = judge(exercise, key, typed, setting.tolerances)
+        findings = list(judged.values())
         return MarkedExercise(
             figures,
             key,
-            [typed.get(name, "") for name in findings],
-            list(findings.values()),
+            [typed.get(name, "") for name in judged],
+            findings,
+            [finding.outcome for finding in findings],
             _minutes(row["answers"]),
         )
 
@@ -139,9 +141,7 @@ class Marker:
     ) -> tuple[Figures, Mapping[str, Any]]:
         """The figures that count and what they solve to; flags a sheet whose figures changed."""
         exercise, figures = setting.exercise, row["figures"]
-        if is_sealed(
-            row["seal"], self._secret, self.course.id, student, exercise.id, row["draw"], figures
-        ):
+        if self._seals.hold(row["seal"], student, exercise.id, row["draw"], figures):
             try:
                 return figures, exercise.solve(figures)
             except (KeyError, PotashError):
@@ -193,15 +193,15 @@ def points_of(course: Course, marked: MarkedSheet) -> Points:
     shares: list[list[float]] = []
     credit, careless, to_review = course.credit, False, 0
     for setting, exercise in zip(course.settings, marked.exercises, strict=True):
-        findings = exercise.findings
-        earned = [credit[finding.outcome] for finding in findings]
-        waiting = [finding.outcome in FOR_A_PERSON for finding in findings]
+        outcomes = exercise.outcomes
+        earned = [credit[outcome] for outcome in outcomes]
+        waiting = [outcome in FOR_A_PERSON for outcome in outcomes]
         if marked.decided:
             _let_people_decide(setting, exercise, marked.decided, earned, waiting)
         shares.append(earned)
         by_exercise.append(setting.points_each * sum(earned))
         if not setting.practice:
-            careless = careless or any(finding.figures for finding in findings)
+            careless = careless or any(finding.figures for finding in exercise.findings)
             to_review += sum(waiting)
     cost = course.figures_cost if careless else 0.0
     return Points(by_exercise, shares, cost, max(sum(by_exercise) - cost, 0.0), to_review)

@@ -22,6 +22,7 @@ FIRST_LETTER: Final = ord("A")
 _LETTERS: Final = {outcome: chr(FIRST_LETTER + code) for code, outcome in enumerate(Outcome)}
 _BETWEEN: Final = "\t"  # JSON writes no tabs
 _ENCODER: Final = json.JSONEncoder(separators=(",", ":"), check_circular=False)
+_DECODER: Final = json.JSONDecoder()
 
 
 class HandedIn(NamedTuple):
@@ -74,15 +75,16 @@ class Report(NamedTuple):
 
 def head(line: bytes) -> tuple[str, str]:
     """Student and rank of the report in a line that :meth:`Report.encoded` made."""
-    student, rank = json.loads(line.partition(_BETWEEN.encode())[0])
+    (student, rank), _ = _DECODER.raw_decode(line.decode())
     return student, rank
 
 
 def decoded(line: bytes) -> Report:
     """The report in a line that :meth:`Report.encoded` made."""
-    first, _, rest = line.partition(_BETWEEN.encode())
-    row: list[Any] = json.loads(rest)
-    return Report(*json.loads(first), *row)
+    text = line.decode()
+    first, end = _DECODER.raw_decode(text)
+    rest, _ = _DECODER.raw_decode(text, end + len(_BETWEEN))
+    return Report(*first, *rest)
 
 
 def _rank(marked: MarkedSheet, returned: Returned) -> str:
@@ -113,7 +115,7 @@ def report(
         review=list(markbook.review(course, marked, points, returned)),
         total=points.total,
         answers=[likeness.short_digest("\0".join(one.typed)) for one in exercises],
-        outcomes="".join([_LETTERS[finding.outcome] for finding in findings]),
+        outcomes="".join([_LETTERS[outcome] for one in exercises for outcome in one.outcomes]),
         slips={str(at): finding.slip for at, finding in enumerate(findings) if finding.slip},
         by_hand=_by_hand(course, marked) if marked.decided else {},
         minutes=[one.minutes for one in exercises],

@@ -101,11 +101,11 @@ def latest(exercise: Mapping[str, Any]) -> dict[str, str]:
 def last_recorded(sheet: Mapping[str, Any]) -> str:
     """The time of the latest attempt on a sheet; "" on a sheet without any."""
     return max(
-        (
+        [
             attempts[-1]["at"]
             for exercise in sheet["exercises"].values()
             for attempts in exercise["answers"].values()
-        ),
+        ],
         default="",
     )
 

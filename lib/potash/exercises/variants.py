@@ -45,13 +45,13 @@ def _choose(
     given: Given, secret: bytes, course: str, exercise: str, student: str, draw: int
 ) -> str:
     message = _message("figures", course, exercise, student, str(draw), given.name)
-    digest = hmac.digest(secret, message, "sha256")
+    digest = hmac.digest(secret, message.encode(), "sha256")
     return given.choices[int.from_bytes(digest[:8], "big") % len(given.choices)]
 
 
-def _message(*parts: str) -> bytes:
-    """The parts, each with its length in front, so that no two lists give the same bytes."""
-    return "".join([f"{len(part)}:{part}," for part in parts]).encode()
+def _message(*parts: str) -> str:
+    """The parts, each with its length in front, so that no two lists give the same text."""
+    return "".join([f"{len(part)}:{part}," for part in parts])
 
 
 def find_draw(
@@ -107,24 +107,28 @@ def _shared(exercise: Exercise, figures: Figures, others: tuple[Figures, ...]) -
     )
 
 
+class Seals:
+    """The seals of one course: each proves which figures were handed to whom."""
+
+    def __init__(self, secret: bytes, course: str) -> None:
+        # The key is set up once, and each seal goes on from a copy.
+        self._begun = hmac.new(secret, _message("seal", course).encode(), "sha256")
+
+    def of(self, student: str, exercise: str, draw: int, figures: Figures) -> str:
+        """The HMAC, in hexadecimal, of these figures."""
+        told = [f"{len(a)}:{a},{len(b)}:{b}," for a, b in sorted(figures.items())]
+        whole = self._begun.copy()
+        whole.update(f"{_message(student, exercise, str(draw))}{''.join(told)}".encode())
+        return whole.hexdigest()
+
+    def hold(self, mark: str, student: str, exercise: str, draw: int, figures: Figures) -> bool:
+        """Whether ``mark`` is the seal of just these figures; takes the same time either way."""
+        genuine = self.of(student, exercise, draw, figures)
+        return hmac.compare_digest(mark.encode(), genuine.encode())
+
+
 def seal(
     secret: bytes, course: str, student: str, exercise: str, draw: int, figures: Figures
 ) -> str:
-    """The HMAC, in hexadecimal, that proves which figures were handed to whom."""
-    told = [f"{len(a)}:{a},{len(b)}:{b}," for a, b in sorted(figures.items())]
-    message = _message("seal", course, student, exercise, str(draw)) + "".join(told).encode()
-    return hmac.digest(secret, message, "sha256").hex()
-
-
-def is_sealed(
-    mark: str,
-    secret: bytes,
-    course: str,
-    student: str,
-    exercise: str,
-    draw: int,
-    figures: Figures,
-) -> bool:
-    """Whether ``mark`` is the seal of just these figures; takes the same time either way."""
-    genuine = seal(secret, course, student, exercise, draw, figures)
-    return hmac.compare_digest(mark.encode(), genuine.encode())
+    """The seal of a single set of figures."""
+    return Seals(secret, course).of(student, exercise, draw, figures)
