@@ -11,12 +11,12 @@ import gc
 import hashlib
 import json
 import os
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import islice
 from pathlib import Path
-from typing import Final, NamedTuple
+from typing import Final, NamedTuple, TypeVar
 
 from potash.errors import PotashError
 from potash.exercises import bank, decisions, pages
@@ -25,16 +25,22 @@ from potash.exercises.course import Course
 from potash.exercises.feedback import Pages
 from potash.exercises.formula import FormulaFailed
 from potash.exercises.likeness import Numbers, numbers_of
-from potash.exercises.marking import Marker, NotOurs, points_of
+from potash.exercises.marking import MarkedSheet, Marker, NotOurs, Points, points_of
 from potash.exercises.register import register_path
 from potash.exercises.report import decoded, report
 from potash.exercises.returns import NoRecord, Returned, read_returned
+from potash.exercises.roster import Student
 from potash.exercises.secret import read_secret
 from potash.exercises.sheet_file import SOFTWARE, BadSheet
 
 FEEDBACK: Final = "feedback"
 WORK: Final = ".unfinished"
 CHUNK: Final = 100  # files; small enough to lose little, large enough to cost nothing to hand over
+
+_TOGETHER: Final = 1_000_000  # bytes of files whose sheets lie in memory at the same time
+
+_Given = TypeVar("_Given")
+_Made = TypeVar("_Made")
 
 
 class OtherCourse(PotashError):
@@ -162,14 +168,23 @@ def _has_page(job: Job, line: bytes) -> bool:
 def _mark(chunk: Chunk) -> Done:
     desk = _prepared(chunk.job)
     done = Done([], [])
-    for returned in chunk.files:
-        try:
-            done.reports.append(desk.mark(returned))
-        except (BadSheet, NotOurs, FormulaFailed) as reason:
-            # The chapters that came along with an answer sheet need no review.
-            if not (isinstance(reason, NoRecord) and returned.beside_sheet):
-                done.left_out.append((returned.name, str(reason)))
+    for files in _portions(chunk.files):
+        desk.mark(files, done)
     return done
+
+
+def _portions(files: Iterable[Returned]) -> Iterator[list[Returned]]:
+    """Files that are small enough to lie in memory together; a large one lies there alone."""
+    some: list[Returned] = []
+    size = 0
+    for one in files:
+        if some and size + one.size > _TOGETHER:
+            yield some
+            some, size = [], 0
+        some.append(one)
+        size += one.size
+    if some:
+        yield some
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,15 +196,59 @@ class _Prepared:
     pages: Pages
     numbers: Numbers
 
-    def mark(self, returned: Returned) -> bytes:
-        marked = self.marker.mark(read_returned(returned))
-        course, student = self.marker.course, self.marker.students[marked.student]
-        points = points_of(course, marked)
-        page = ""
-        if self.job.pages:
-            text = self.pages.page(student, marked, points)
-            page = pages.write_page(self.job.feedback, student.id, text)
-        return report(course, student, marked, points, returned, page, self.numbers).encoded()
+    def mark(self, files: Sequence[Returned], done: Done) -> None:
+        """Mark some files, all of them one stage after the other.
+
+        The code of one stage stays in the processor's cache that way. File by file, from reading
+        to the report, marking would take a sixth longer, and a quarter longer with pages.
+        """
+        course = self.marker.course
+        readable, marked = self._marked(files, done.left_out)
+        students = [self.marker.students[one.student] for one in marked]
+        points = [points_of(course, one) for one in marked]
+        written = self._write_pages(students, marked, points)
+        rows = zip(students, marked, points, readable, written, strict=True)
+        reports = [report(course, *row, self.numbers) for row in rows]
+        done.reports.extend([one.encoded() for one in reports])
+
+    def _marked(
+        self, files: Sequence[Returned], left_out: list[tuple[str, str]]
+    ) -> tuple[list[Returned], list[MarkedSheet]]:
+        """The files that can be marked, and their marked sheets; the others are left out."""
+        sheets = [_tried(read_returned, one) for one in files]
+        results = [
+            one if isinstance(one, PotashError) else _tried(self.marker.mark, one) for one in sheets
+        ]
+        readable, marked = list[Returned](), list[MarkedSheet]()
+        for returned, result in zip(files, results, strict=True):
+            if not isinstance(result, PotashError):
+                readable.append(returned)
+                marked.append(result)
+            # The chapters that came along with an answer sheet need no review.
+            elif not (isinstance(result, NoRecord) and returned.beside_sheet):
+                left_out.append((returned.name, str(result)))
+        return readable, marked
+
+    def _write_pages(
+        self, students: Sequence[Student], marked: Sequence[MarkedSheet], points: Sequence[Points]
+    ) -> list[str]:
+        """Write the feedback pages; the digest of each, "" where none are wanted."""
+        if not self.job.pages:
+            return [""] * len(marked)
+        texts = list(map(self.pages.page, students, marked, points))
+        folder = self.job.feedback
+        return [
+            pages.write_page(folder, student.id, text)
+            for student, text in zip(students, texts, strict=True)
+        ]
+
+
+def _tried(work: Callable[[_Given], _Made], given: _Given) -> _Made | PotashError:
+    """What ``work`` makes of a file or a sheet, or why it cannot be marked."""
+    try:
+        return work(given)
+    except (BadSheet, NotOurs, FormulaFailed) as reason:
+        return reason
 
 
 @lru_cache(1)
