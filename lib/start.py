@@ -18,7 +18,9 @@ REPOSITORY = Path(__file__).resolve().parent.parent
 ENVIRONMENT = REPOSITORY / ".venv"
 PROGRAMS = ENVIRONMENT / ("Scripts" if os.name == "nt" else "bin")
 LOCK = REPOSITORY / "binder" / "lock.txt"
-JOBS = {"open": ["-m", "potash.cli", "open"], "test": ["-m", "pytest"]}
+JOBS = ("open", "test")
+# Two at a time; the other tests drive a browser or measure, and want the machine for themselves.
+SIDE_BY_SIDE = ("tests/unit", "tests/notebooks", "tests/fuzz")
 OLDEST_PYTHON = (3, 11)
 
 
@@ -31,7 +33,22 @@ def main(words: list[str]) -> int:
         return 0 if not words or words[0] in {"-h", "--help"} else 2
     job, *rest = words
     python = str(environment_for(job))
-    return subprocess.call([python, *JOBS[job], *rest], cwd=_folder_for(job))
+    return open_workbook(python, rest) if job == "open" else run_tests(python, rest)
+
+
+def open_workbook(python: str, words: list[str]) -> int:
+    return subprocess.call([python, "-m", "potash.cli", "open", *words])
+
+
+def run_tests(python: str, words: list[str]) -> int:
+    """Every test; or with words for pytest, what they say."""
+    pytest = [python, "-m", "pytest"]
+    if words:
+        return subprocess.call([*pytest, *words], cwd=REPOSITORY)
+    two_at_a_time = ["--numprocesses=2", "--dist=loadfile", *SIDE_BY_SIDE]
+    one_by_one = [f"--ignore={folder}" for folder in SIDE_BY_SIDE]
+    first = subprocess.call([*pytest, *two_at_a_time], cwd=REPOSITORY)
+    return subprocess.call([*pytest, *one_by_one], cwd=REPOSITORY) or first
 
 
 def environment_for(job: str) -> Path:
@@ -63,10 +80,6 @@ def _install(python: Path, job: str) -> None:
 def _has_pip(python: Path) -> bool:
     ask = [str(python), "-m", "pip", "--version"]
     return python.exists() and subprocess.run(ask, capture_output=True).returncode == 0
-
-
-def _folder_for(job: str) -> Path:
-    return REPOSITORY if job == "test" else Path.cwd()
 
 
 if __name__ == "__main__":

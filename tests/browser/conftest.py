@@ -2,8 +2,10 @@
 
 import contextlib
 import os
+import re
 import shutil
 from collections.abc import Callable, Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -105,6 +107,28 @@ class Chapter:
         found = self.page.locator(".potash", has=self.page.get_by_role("heading", name=heading))
         return found.first
 
+    def predict(self, heading: str, answer: str) -> Locator:
+        """The panel with what a prediction opens.
+
+        ``answer`` is one of the choices, or typed where there are none. A prediction that an
+        earlier test kept stands.
+        """
+        panel = self.panel(heading)
+        panel.evaluate("one => one.scrollIntoView()")
+        either = panel.get_by_role("button", name=re.compile("Keep my prediction|Predict again"))
+        either.filter(visible=True).first.wait_for()
+        keep = panel.get_by_role("button", name="Keep my prediction")
+        if keep.is_visible():
+            asked = keep.locator("xpath=ancestor::*[contains(@class, 'widget-vbox')][1]")
+            if asked.get_by_role("radio").count():
+                asked.get_by_role("radio", name=answer).first.check()
+            else:
+                asked.get_by_role("textbox").fill(answer)
+                asked.get_by_role("textbox").press("Tab")
+            keep.click()
+        panel.locator("img.potash-picture, .potash-matrix").first.wait_for()
+        return panel
+
     def save(self) -> None:
         """Save the notebook by the toolbar, and wait until it is on the disk."""
         with self.page.expect_response(
@@ -141,19 +165,53 @@ def open_chapter(workbook: launch.Server, open_page: Callable[..., Page]) -> Cal
     return opened
 
 
+@pytest.fixture(scope="module")
+def kept_page(workbook: launch.Server, chromium: Browser) -> Iterator[Callable[[str], Page]]:
+    """Opens a notebook by its name, in a window that stays for all tests of a module."""
+    with contextlib.ExitStack() as pages:
+
+        def opened(name: str) -> Page:
+            page = new_window(chromium)
+            pages.callback(page.context.close)
+            page.goto(f"{workbook.page(name)}&reset")
+            return page
+
+        yield opened
+
+
+@pytest.fixture(scope="module")
+def kept_chapter(
+    workbook: launch.Server, kept_page: Callable[[str], Page]
+) -> Callable[[int], Chapter]:
+    """A chapter by its number, opened and run once for all tests of a module."""
+
+    @cache
+    def opened(number: int) -> Chapter:
+        (path,) = workbook.folder.glob(f"{number:02}-*.ipynb")
+        return Chapter(kept_page(path.name)).run()
+
+    return opened
+
+
+def new_window(chromium: Browser, *, colour_scheme: str = "light") -> Page:
+    """A fresh window of 1280 by 720, as on a projector."""
+    context = chromium.new_context(
+        viewport={"width": 1280, "height": 720},
+        color_scheme=colour_scheme,  # type: ignore[arg-type]
+    )
+    page = context.new_page()
+    page.set_default_timeout(30_000)
+    return page
+
+
 @pytest.fixture
 def open_page(chromium: Browser) -> Iterator[Callable[..., Page]]:
-    """Opens an address in a fresh window of 1280 by 720, as on a projector."""
+    """Opens an address in a fresh window."""
     with contextlib.ExitStack() as pages:
 
         def opened(address: str, *, colour_scheme: str = "light") -> Page:
-            context = chromium.new_context(
-                viewport={"width": 1280, "height": 720},
-                color_scheme=colour_scheme,  # type: ignore[arg-type]
-            )
-            pages.callback(context.close)
-            page = context.new_page()
-            page.set_default_timeout(30_000)
+            page = new_window(chromium, colour_scheme=colour_scheme)
+            pages.callback(page.context.close)
             page.goto(address)
             return page
 

@@ -5,19 +5,12 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
+from access import serious_violations
 from playwright.sync_api import Locator, Page, expect
 
 from potash.launch import Server
 
-OpenChapter = Callable[..., Any]
-
-
-def predict(panel: Locator, answer: str) -> None:
-    panel.get_by_label(answer, exact=True).check()
-    panel.get_by_role("button", name="Keep my prediction, show the result").click()
-    # The first picture of a kernel has to wait for its library.
-    expect(panel.locator(".potash-picture").first).to_be_visible(timeout=20_000)
+KeptChapter = Callable[[int], Any]
 
 
 def retype(field: Locator, text: str) -> None:
@@ -32,11 +25,10 @@ def number(panel: Locator, name: str) -> float:
 
 
 def test_a_quench_opens_after_a_prediction_and_follows_the_keyboard(
-    open_chapter: OpenChapter,
+    kept_chapter: KeptChapter,
 ) -> None:
-    panel = open_chapter(7).run().panel("Quench the rest")
-    expect(panel.locator(".potash-picture")).to_have_count(0)
-    predict(panel, "nearly all of it")
+    expect(kept_chapter(7).panel("Quench the rest").locator(".potash-picture")).to_have_count(0)
+    panel = kept_chapter(7).predict("Quench the rest", "nearly all of it")
     picture = panel.locator(".potash-picture")
     expect(picture).to_be_visible()
     assert "bubbling stops after" in str(picture.get_attribute("alt"))
@@ -51,11 +43,26 @@ def test_a_quench_opens_after_a_prediction_and_follows_the_keyboard(
     assert number(panel, "most hydrogen") > before
 
 
-def test_water_without_a_hood_is_refused_with_every_reason(open_chapter: OpenChapter) -> None:
-    panel = open_chapter(7).run().panel("Quench the rest")
-    keep = panel.get_by_role("button", name="Keep my prediction, show the result")
-    if keep.is_visible():
-        predict(panel, "nearly all of it")
+@pytest.mark.parametrize(
+    ("number", "heading", "answer"),
+    [
+        (7, "Quench the rest", "about half of it"),
+        (8, "Store or destroy", "the crust"),
+        (9, "Report an honest yield", "barometer"),
+    ],
+)
+def test_axe_finds_nothing_serious_in_what_a_prediction_opens(
+    number: int, heading: str, answer: str, kept_chapter: KeptChapter
+) -> None:
+    page = kept_chapter(number).predict(heading, answer).page
+    for theme, is_light in (("light", "true"), ("dark", "false")):
+        page.emulate_media(color_scheme=theme)
+        page.locator(f"body[data-jp-theme-light={is_light}]").wait_for(state="attached")
+        assert serious_violations(page) == []
+
+
+def test_water_without_a_hood_is_refused_with_every_reason(kept_chapter: KeptChapter) -> None:
+    panel = kept_chapter(7).predict("Quench the rest", "nearly all of it")
     retype(panel.get_by_label("Air of the hood, or none"), "none")
     retype(panel.get_by_label("Metal to quench"), "20 g")
     retype(panel.get_by_label("Size of its pieces"), "36 mm")
@@ -72,18 +79,17 @@ def test_water_without_a_hood_is_refused_with_every_reason(open_chapter: OpenCha
         expect(cautions).to_contain_text(title)
 
 
-def test_a_failure_is_predicted_before_it_is_shown(open_chapter: OpenChapter) -> None:
-    panel = open_chapter(7).run().panel("What if it goes wrong?")
+def test_a_failure_is_predicted_before_it_is_shown(kept_chapter: KeptChapter) -> None:
+    panel = kept_chapter(7).panel("What if it goes wrong?")
     panel.get_by_label("What goes wrong").select_option("cooling lost")
     expect(panel.locator(".potash-picture")).to_have_count(0)
-    predict(panel, "hotter")
+    kept_chapter(7).predict("What if it goes wrong?", "hotter")
     expect(panel.locator(".potash-picture")).to_be_visible()
     expect(panel).to_contain_text("You predicted “hotter”")
 
 
-def test_storage_says_what_decides_and_warns_of_the_crust(open_chapter: OpenChapter) -> None:
-    panel = open_chapter(8).run().panel("Store or destroy")
-    predict(panel, "the crust")
+def test_storage_says_what_decides_and_warns_of_the_crust(kept_chapter: KeptChapter) -> None:
+    panel = kept_chapter(8).predict("Store or destroy", "the crust")
     expect(panel).to_contain_text("can explode")
     panel.get_by_label("Metal", exact=True).select_option("sodium (Na)")
     expect(panel).not_to_contain_text("can explode")
@@ -92,18 +98,17 @@ def test_storage_says_what_decides_and_warns_of_the_crust(open_chapter: OpenChap
     )
 
 
-def test_a_barometer_in_bar_is_asked_back(open_chapter: OpenChapter) -> None:
-    panel = open_chapter(9).run().panel("Report an honest yield")
-    predict(panel, "gas volume")
+def test_a_barometer_in_bar_is_asked_back(kept_chapter: KeptChapter) -> None:
+    panel = kept_chapter(9).predict("Report an honest yield", "gas volume")
     expect(panel).to_contain_text("90.51")
     retype(panel.get_by_label("Barometer", exact=True), "750 bar")
     expect(panel.locator(".potash-problem").first).to_contain_text("750 mmHg")
 
 
 def test_the_plan_is_written_beside_the_chapters(
-    open_chapter: OpenChapter, workbook: Server, chromium: Any
+    kept_chapter: KeptChapter, workbook: Server, chromium: Any
 ) -> None:
-    panel = open_chapter(9).run().panel("The plan on paper")
+    panel = kept_chapter(9).panel("The plan on paper")
     panel.get_by_role("button", name="Write plan.html and plan.pdf").click()
     expect(panel.locator(".potash-good")).to_contain_text("NOT APPROVED")
     assert (workbook.folder / "plan.pdf").read_bytes().startswith(b"%PDF")
@@ -113,31 +118,3 @@ def test_the_plan_is_written_beside_the_chapters(
     expect(page.locator(".watermark")).to_have_text("NOT APPROVED")
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
     page.close()
-
-
-@pytest.mark.parametrize("theme", ["light", "dark"])
-@pytest.mark.parametrize(
-    ("number", "heading", "answer"),
-    [
-        (7, "Quench the rest", "about half of it"),
-        (8, "Store or destroy", "the crust"),
-        (9, "Report an honest yield", "barometer"),
-    ],
-)
-def test_axe_finds_nothing_serious_in_what_a_prediction_opens(
-    number: int, heading: str, answer: str, theme: str, open_chapter: OpenChapter
-) -> None:
-    panel = open_chapter(number, colour_scheme=theme).run().panel(heading)
-    if panel.get_by_role("button", name="Predict again").is_visible():
-        panel.get_by_role("button", name="Predict again").click()
-    predict(panel, answer)
-    expect(panel.locator(".potash-picture").first).to_be_visible()
-    response = Axe().run(panel.page, context=".potash").response
-    assert len(response["passes"]) > 5  # it did look
-    serious = [
-        (one["id"], node["html"][:160])
-        for one in response["violations"]
-        if one["impact"] in ("serious", "critical")
-        for node in one["nodes"]
-    ]
-    assert serious == []

@@ -7,7 +7,7 @@ from urllib.parse import urlparse
 
 import nbformat
 import pytest
-from axe_playwright_python.sync_playwright import Axe
+from access import serious_violations
 from nbclient import NotebookClient
 from playwright.sync_api import Page, expect
 
@@ -64,18 +64,6 @@ def test_a_chapter_opens_trusted_runs_by_its_button_and_is_usable_in_both_themes
         page.locator(f"body[data-jp-theme-light={is_light}]").wait_for(state="attached")
         assert serious_violations(page) == []
     assert left == []
-
-
-def serious_violations(page: Page) -> list[tuple[str, str]]:
-    """What axe-core holds to be serious or critical in the panels, rule and place."""
-    response = Axe().run(page, context=".potash").response
-    assert len(response["passes"]) > 5  # it did look
-    return [
-        (one["id"], node["html"][:160])
-        for one in response["violations"]
-        if one["impact"] in ("serious", "critical")
-        for node in one["nodes"]
-    ]
 
 
 def test_the_temperature_follows_the_arrow_keys(open_chapter: OpenChapter) -> None:

@@ -1,39 +1,20 @@
 """Chapter 4 in real Chromium: verdicts and crossing follow the slider, and it keeps up."""
 
 import re
-import time
 from collections.abc import Callable
 from typing import Any
 
-import latency
 import pytest
 from playwright.sync_api import Locator, expect
-
-from potash.solvents import conditions, screen
-
-BAR_MILLISECONDS = 150.0
 
 OpenChapter = Callable[..., Any]
 
 
 @pytest.fixture
-def panel(open_chapter: OpenChapter) -> Callable[[str, str], Locator]:
-    """Opens chapter 4 and gives the panel of a heading, its prediction made."""
-
-    def opened(heading: str, prediction: str) -> Locator:
-        chapter = open_chapter(4).run()
-        found = chapter.panel(heading)
-        # One of the two: an earlier test of this module may have made the prediction.
-        asking = found.get_by_role("button", name=re.compile("Keep my prediction|Predict again"))
-        asking.filter(visible=True).first.wait_for()
-        keep = found.get_by_role("button", name="Keep my prediction")
-        if keep.is_visible():
-            found.get_by_role("radio", name=prediction, exact=True).check()
-            keep.click()
-        found.locator("img.potash-picture").first.wait_for()
-        return found
-
-    return opened
+def panel(kept_chapter: Callable[[int], Any]) -> Callable[[str, str], Locator]:
+    """The panel of chapter 4 with that heading, its prediction made."""
+    found: Callable[[str, str], Locator] = kept_chapter(4).predict
+    return found
 
 
 def _look_at(panel: Locator, given: str) -> None:
@@ -121,40 +102,6 @@ def test_a_rule_that_is_switched_off_changes_the_verdict(panel) -> None:
     expect(found.locator(".potash-close-up")).to_contain_text("● suitable")
 
 
-def _lag_of_the_energy_panel(open_chapter: OpenChapter) -> Any:
-    chapter = open_chapter(3).run()
-    plain = chapter.panel("Will it go?")
-    keep = plain.get_by_role("button", name="Keep my prediction")
-    if keep.is_visible():
-        plain.get_by_role("radio", name="downhill").check()
-        keep.click()
-    plain.locator("img.potash-picture").wait_for()
-    chapter.page.wait_for_timeout(1500)
-    return latency.press_and_time(chapter.page, ".noUi-handle")
-
-
-def _milliseconds_to_judge(celsius: int) -> float:
-    start = time.perf_counter()
-    screen(conditions("K", f"{celsius} degC"))
-    return 1000 * (time.perf_counter() - start)
-
-
-def test_the_slider_keeps_up_and_the_kernel_has_a_small_share(panel, open_chapter) -> None:
-    found = panel("Choose the liquid", "suitable with care")
-    found.page.wait_for_timeout(1500)
-    lag = latency.press_and_time(found.page, ".noUi-handle")
-    plain = _lag_of_the_energy_panel(open_chapter)
-    share = min(_milliseconds_to_judge(celsius) for celsius in range(100, 300, 10))
-    print(
-        f"\nkey press to new pixels: median {lag.median:.0f} ms, 95th percentile "
-        f"{lag.high:.0f} ms; judging all liquids takes {share:.1f} ms of it; chapter 3 beside it: "
-        f"median {plain.median:.0f} ms, 95th percentile {plain.high:.0f} ms"
-    )
-    # A busy machine slows the plainest panel as well: the bar moves with it, never the ratio.
-    assert lag.high < max(BAR_MILLISECONDS, 2 * plain.high)
-    assert share < 0.25 * lag.median
-
-
 def test_beads_move_at_true_relative_speeds_and_stand_where_motion_is_unwelcome(panel) -> None:
     found = panel("Beads in the flask", "rises")
     beads = found.locator(".potash-bead")
@@ -172,6 +119,7 @@ def test_beads_move_at_true_relative_speeds_and_stand_where_motion_is_unwelcome(
     assert seconds[1] / seconds[4] == pytest.approx(speeds[4] / speeds[1], rel=0.05)
     found.page.emulate_media(reduced_motion="reduce")
     moving = beads.first.evaluate("b => getComputedStyle(b).animationName")
+    found.page.emulate_media(reduced_motion="no-preference")
     assert moving == "none"
 
 

@@ -5,23 +5,9 @@ import time
 from collections.abc import Callable
 from typing import Any
 
-import pytest
-from latency import BAR_MILLISECONDS, press_and_time, run_all, write_notebook
 from playwright.sync_api import Locator, Page, expect
 
-from potash.launch import Server
-
-OpenChapter = Callable[..., Any]
-
-
-def predicted(panel: Locator, guess: str) -> Locator:
-    """The panel once a prediction is kept; an earlier test of this server may have kept one."""
-    keep = panel.get_by_role("button", name="Keep my prediction")
-    if keep.is_visible():
-        panel.get_by_role("radio", name=guess).check()
-        keep.click()
-    panel.locator("img.potash-picture").first.wait_for()
-    return panel
+KeptChapter = Callable[[int], Any]
 
 
 def told(panel: Locator) -> str:
@@ -42,10 +28,10 @@ def wait_until(page: Page, holds: Callable[[], bool], seconds: float = 20) -> No
 
 
 def test_a_run_plays_takes_a_dose_at_a_chosen_moment_and_shows_the_effect(
-    open_chapter: OpenChapter,
+    kept_chapter: KeptChapter,
 ) -> None:
-    chapter = open_chapter(5).run()
-    panel = predicted(chapter.panel("Run and dose"), "no difference")
+    chapter = kept_chapter(5)
+    panel = chapter.predict("Run and dose", "no difference")
     assert minutes(panel) == 0
     panel.get_by_role("button", name="Play", exact=True).click()
     wait_until(chapter.page, lambda: minutes(panel) > 30)
@@ -77,9 +63,9 @@ def test_a_run_plays_takes_a_dose_at_a_chosen_moment_and_shows_the_effect(
     assert panel.locator(".potash-problem").count() == 0
 
 
-def test_two_runs_stand_side_by_side(open_chapter: OpenChapter) -> None:
-    chapter = open_chapter(5).run()
-    panel = predicted(chapter.panel("Run and dose"), "no difference")
+def test_two_runs_stand_side_by_side(kept_chapter: KeptChapter) -> None:
+    chapter = kept_chapter(5)
+    panel = chapter.predict("Run and dose", "no difference")
     panel.get_by_role("button", name="Keep this run to compare").click()
     expect(panel.get_by_text("Kept. Change the plan")).to_be_visible()
     panel.get_by_label("Stirred all the time").uncheck()
@@ -89,57 +75,9 @@ def test_two_runs_stand_side_by_side(open_chapter: OpenChapter) -> None:
     expect(table).to_contain_text("not stirred")
 
 
-WORDS = """
-import ipywidgets as w
-from IPython.display import display
-slider, out = w.IntSlider(value=50), w.HTML()
-def show(change): out.value = f"<img alt='' width=1 height=1>{slider.value}"
-slider.observe(show, "value"); show(None); display(w.VBox([slider, out]))
-"""
-
-
-@pytest.mark.parametrize(
-    ("number", "heading", "guess", "label"),
-    [
-        (5, "Run and dose", "no difference", "Time from heating, min"),
-        (6, "Carry the hydrogen away", "about as much", "Scale of the preparation, times"),
-    ],
-)
-def test_the_run_and_the_hood_keep_up_with_the_hand(
-    number: int,
-    heading: str,
-    guess: str,
-    label: str,
-    workbook: Server,
-    open_chapter: OpenChapter,
-    open_page: Callable[[str], Page],
-) -> None:
-    """Key press to last repaint; a busy machine slows one word as well, and the bar with it.
-
-    The picture of the run is the largest of the workbook: its 95th percentile is printed only.
-    """
-    write_notebook(workbook.folder / "words.ipynb", WORDS)
-    words = open_page(f"{workbook.page('words.ipynb')}&reset")
-    run_all(words)
-    words.locator(".noUi-handle").first.wait_for()
-    chapter = open_chapter(number).run()
-    predicted(chapter.panel(heading), guess)
-    handle = f'.noUi-handle[aria-label="{label}"]'
-    chapter.page.locator(handle).focus()
-    for _ in range(3):  # away from the end of the slider, where a key would move nothing
-        chapter.page.keyboard.press("ArrowRight")
-    chapter.page.wait_for_timeout(1500)
-    floor, lag = press_and_time(words, ".noUi-handle"), press_and_time(chapter.page, handle)
-    print(
-        f"\nchapter {number}: median {lag.median:.0f} ms, 95th percentile {lag.high:.0f} ms "
-        f"(one word {floor.median:.0f} and {floor.high:.0f} ms)"
-    )
-    assert lag.median < max(BAR_MILLISECONDS, 3 * floor.median)
-
-
-def test_many_runs_show_progress_and_can_be_stopped(open_chapter: OpenChapter) -> None:
-    chapter = open_chapter(5).run()
-    panel = predicted(chapter.panel("What if nothing"), "mass of the hydroxide")
+def test_many_runs_show_progress_and_can_be_stopped(kept_chapter: KeptChapter) -> None:
+    chapter = kept_chapter(5)
+    panel = chapter.predict("What if nothing", "mass of the hydroxide")
     panel.get_by_label("Number of runs").fill("3000")
     panel.get_by_label("Number of runs").press("Tab")
     panel.get_by_role("button", name="Make the runs").click()
@@ -149,8 +87,8 @@ def test_many_runs_show_progress_and_can_be_stopped(open_chapter: OpenChapter) -
     expect(panel.get_by_role("button", name="Make the runs")).to_be_enabled()
 
 
-def test_the_invented_log_is_fitted_on_the_page(open_chapter: OpenChapter) -> None:
-    chapter = open_chapter(5).run()
+def test_the_invented_log_is_fitted_on_the_page(kept_chapter: KeptChapter) -> None:
+    chapter = kept_chapter(5)
     panel = chapter.panel("Your own gas log")
     panel.get_by_role("button", name="Try the invented log").click()
     fit = panel.get_by_role("table", name="The fit")
@@ -160,9 +98,9 @@ def test_the_invented_log_is_fitted_on_the_page(open_chapter: OpenChapter) -> No
     expect(panel.locator(".potash-problem")).to_contain_text("cannot be read")
 
 
-def test_a_poorer_hood_turns_the_verdict(open_chapter: OpenChapter) -> None:
-    chapter = open_chapter(6).run()
-    panel = predicted(chapter.panel("Carry the hydrogen away"), "about as much")
+def test_a_poorer_hood_turns_the_verdict(kept_chapter: KeptChapter) -> None:
+    chapter = kept_chapter(6)
+    panel = chapter.predict("Carry the hydrogen away", "about as much")
     expect(panel.get_by_text("In this model the hood's air stays below")).to_be_visible()
     airflow = panel.get_by_label("Airflow")
     airflow.fill("0 m3/h")
