@@ -1,4 +1,4 @@
-"""Chapter 4 in real Chromium: verdicts and crossing follow the slider, and it keeps up."""
+"""Chapter 4 in real Chromium: verdicts and crossing follow the slider, and what is typed stays."""
 
 import re
 from collections.abc import Callable
@@ -6,8 +6,6 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import Locator, expect
-
-OpenChapter = Callable[..., Any]
 
 
 @pytest.fixture
