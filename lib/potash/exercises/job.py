@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import islice
 from pathlib import Path
-from typing import Final, NamedTuple, TypeVar
+from typing import Any, Final, NamedTuple
 
 from potash.errors import PotashError
 from potash.exercises import bank, decisions, pages
@@ -38,9 +38,6 @@ WORK: Final = ".unfinished"
 CHUNK: Final = 100  # files; small enough to lose little, large enough to cost nothing to hand over
 
 _TOGETHER: Final = 1_000_000  # bytes of files whose sheets lie in memory at the same time
-
-_Given = TypeVar("_Given")
-_Made = TypeVar("_Made")
 
 
 class OtherCourse(PotashError):
@@ -215,10 +212,12 @@ class _Prepared:
         self, files: Sequence[Returned], left_out: list[tuple[str, str]]
     ) -> tuple[list[Returned], list[MarkedSheet]]:
         """The files that can be marked, and their marked sheets; the others are left out."""
-        sheets = [_tried(read_returned, one) for one in files]
-        results = [
-            one if isinstance(one, PotashError) else _tried(self.marker.mark, one) for one in sheets
-        ]
+        marker = self.marker
+        results: Sequence[Any] = files
+        for stage in (read_returned, marker.check, marker.solve, marker.judge):
+            results = [
+                one if isinstance(one, PotashError) else _tried(stage, one) for one in results
+            ]
         readable, marked = list[Returned](), list[MarkedSheet]()
         for returned, result in zip(files, results, strict=True):
             if not isinstance(result, PotashError):
@@ -243,10 +242,10 @@ class _Prepared:
         ]
 
 
-def _tried(work: Callable[[_Given], _Made], given: _Given) -> _Made | PotashError:
-    """What ``work`` makes of a file or a sheet, or why it cannot be marked."""
+def _tried(stage: Callable[[Any], Any], given: Any) -> Any:
+    """What a stage of marking makes of a file or a sheet, or why it cannot be marked."""
     try:
-        return work(given)
+        return stage(given)
     except (BadSheet, NotOurs, FormulaFailed) as reason:
         return reason
 

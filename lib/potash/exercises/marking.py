@@ -23,6 +23,10 @@ class NotOurs(PotashError):
     """A readable answer sheet that cannot be marked here: another course, an unknown student."""
 
 
+# The figures that count for an exercise, and what they solve to, in SI.
+Key = tuple[Figures, Mapping[str, Any]]
+
+
 class MarkedExercise(NamedTuple):
     """One exercise of one student: the figures handed out, the answers and their findings.
 
@@ -54,6 +58,21 @@ class MarkedSheet(NamedTuple):
     decided: Decided
 
 
+class Checked(NamedTuple):
+    """A sheet of ours. sealed: for each exercise of the course, whether its figures are genuine."""
+
+    sheet: Mapping[str, Any]
+    sealed: Sequence[bool]
+
+
+class Solved(NamedTuple):
+    """A sheet with the key to each exercise of the course, and what a person should look at."""
+
+    sheet: Mapping[str, Any]
+    keys: Sequence[Key]
+    flags: list[str]
+
+
 class Marker:
     """Marks the sheets of one course."""
 
@@ -72,22 +91,55 @@ class Marker:
         self._issued: Register | None = None
         self._completed = False
         self._due = f"{course.due_text()[:16].replace(' ', 'T')}:00Z" if course.due else "Z"
-        self._set = {setting.exercise.id for setting in course.settings}
+        # In the order of the course.
+        self._set = dict.fromkeys(setting.exercise.id for setting in course.settings)
 
     def mark(self, sheet: Mapping[str, Any]) -> MarkedSheet:
         """The marked form of a ``sheet`` that follows its schema.
 
-        Raises: NotOurs, if it is from another course or an unknown student.
+        Raises: NotOurs, if it is from another course or an unknown student; FormulaFailed.
+        """
+        return self.judge(self.solve(self.check(sheet)))
+
+    # Marking has three steps, so that whoever marks many sheets can take one step after the other.
+
+    def check(self, sheet: Mapping[str, Any]) -> Checked:
+        """Check the owner of a ``sheet``, and the seal of each exercise.
+
+        Raises: NotOurs.
         """
         self._check_owner(sheet)
-        student, flags = sheet["student"], list[str]()
-        handed_in = sheet["exercises"]
-        marked = [
-            self._mark_exercise(setting, student, handed_in.get(setting.exercise.id), flags)
-            for setting in self.course.settings
+        student, handed_in, holds = sheet["student"], sheet["exercises"], self._seals.hold
+        sealed = [
+            (row := handed_in.get(exercise)) is not None
+            and holds(row["seal"], student, exercise, row["draw"], row["figures"])
+            for exercise in self._set
         ]
-        if not self._set.issuperset(handed_in):
-            strange = ", ".join(sorted(handed_in.keys() - self._set))[:200]
+        return Checked(sheet, sealed)
+
+    def solve(self, checked: Checked) -> Solved:
+        """Find the figures that count, and what they solve to.
+
+        Raises: FormulaFailed, if figures that were handed out have no solution.
+        """
+        sheet, flags = checked.sheet, list[str]()
+        student, handed_in = sheet["student"], sheet["exercises"]
+        keys = [
+            self._key(setting, student, handed_in.get(setting.exercise.id), sealed, flags)
+            for setting, sealed in zip(self.course.settings, checked.sealed, strict=True)
+        ]
+        return Solved(sheet, keys, flags)
+
+    def judge(self, solved: Solved) -> MarkedSheet:
+        """Judge the answers."""
+        sheet, flags = solved.sheet, solved.flags
+        student, handed_in = sheet["student"], sheet["exercises"]
+        marked = [
+            _mark_exercise(setting, *key, handed_in.get(setting.exercise.id))
+            for setting, key in zip(self.course.settings, solved.keys, strict=True)
+        ]
+        if not self._set.keys() >= handed_in.keys():
+            strange = ", ".join(sorted(handed_in.keys() - self._set.keys()))[:200]
             flags.append(f"answers to exercises that were not set: {strange}")
         recorded = sheet_file.last_recorded(sheet)
         decided = self._decisions.of(student)
@@ -115,47 +167,51 @@ class Marker:
         if sheet["student"] not in self.students:
             raise NotOurs(f"the class list names no student {sheet['student']!r}")
 
-    def _mark_exercise(
-        self, setting: Setting, student: str, row: Mapping[str, Any] | None, flags: list[str]
-    ) -> MarkedExercise:
-        exercise = setting.exercise
-        if row is None:
-            genuine, count = self.figures(setting, student), len(exercise.asked)
-            blank = [BLANK] * count, [BLANK.outcome] * count
-            return MarkedExercise(genuine, exercise.solve(genuine), [""] * count, *blank)
-        figures, key = self._key(setting, student, row, flags)
-        typed = sheet_file.latest(row)
-        judged = judge(exercise, key, typed, setting.tolerances)
-        findings = list(judged.values())
-        return MarkedExercise(
-            figures,
-            key,
-            [typed.get(name, "") for name in judged],
-            findings,
-            [finding.outcome for finding in findings],
-            _minutes(row["answers"]),
-        )
-
     def _key(
-        self, setting: Setting, student: str, row: Mapping[str, Any], flags: list[str]
-    ) -> tuple[Figures, Mapping[str, Any]]:
+        self,
+        setting: Setting,
+        student: str,
+        row: Mapping[str, Any] | None,
+        sealed: bool,
+        flags: list[str],
+    ) -> Key:
         """The figures that count and what they solve to; flags a sheet whose figures changed."""
-        exercise, figures = setting.exercise, row["figures"]
-        if self._seals.hold(row["seal"], student, exercise.id, row["draw"], figures):
+        exercise = setting.exercise
+        if row is not None and sealed:
             try:
-                return figures, exercise.solve(figures)
+                return row["figures"], exercise.solve(row["figures"])
             except (KeyError, PotashError):
                 flags.append(
                     f"{exercise.id}: the exercise was changed since the handout; "
                     "marked on the figures that it would give now"
                 )
-        else:
+        elif row is not None:
             flags.append(
                 f"{exercise.id}: the figures on the sheet are not those handed out; "
                 "marked on those handed out"
             )
         genuine = self.figures(setting, student)
         return genuine, exercise.solve(genuine)
+
+
+def _mark_exercise(
+    setting: Setting, figures: Figures, key: Mapping[str, Any], row: Mapping[str, Any] | None
+) -> MarkedExercise:
+    if row is None:
+        count = len(setting.exercise.asked)
+        blank = [BLANK] * count, [BLANK.outcome] * count
+        return MarkedExercise(figures, key, [""] * count, *blank)
+    typed = sheet_file.latest(row)
+    judged = judge(setting.exercise, key, typed, setting.tolerances)
+    findings = list(judged.values())
+    return MarkedExercise(
+        figures,
+        key,
+        [typed.get(name, "") for name in judged],
+        findings,
+        [finding.outcome for finding in findings],
+        _minutes(row["answers"]),
+    )
 
 
 def _minutes(answers: Mapping[str, Sequence[Mapping[str, str]]]) -> float | None:
