@@ -25,6 +25,7 @@ import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
+from functools import cached_property
 from pathlib import Path
 from typing import Any, Final
 
@@ -53,7 +54,7 @@ class BadCourse(PotashError):
     """The course file cannot be used; the message names file and field."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Setting:
     """How one exercise is set: for practice or for credit, its points, its own tolerances."""
 
@@ -62,13 +63,13 @@ class Setting:
     weight: float
     tolerances: Mapping[str, Tolerance] | None
 
-    @property
+    @cached_property
     def points_each(self) -> float:
         """The points of each asked quantity; practice is worth none."""
         return 0.0 if self.practice else self.weight / len(self.exercise.asked)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Course:
     """A course as its file describes it, with its exercises loaded and checked."""
 
@@ -85,7 +86,7 @@ class Course:
     settings: tuple[Setting, ...]
     own_exercises: tuple[Path, ...] = ()
 
-    @property
+    @cached_property
     def points(self) -> float:
         """The most points that a student can reach."""
         return sum(setting.weight for setting in self.settings if not setting.practice)

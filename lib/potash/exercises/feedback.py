@@ -24,7 +24,7 @@ from potash.exercises.exercise import Asked
 from potash.exercises.marking import MarkedExercise, MarkedSheet, Points
 from potash.exercises.outcomes import Finding, Outcome
 from potash.exercises.roster import Student
-from potash.exercises.writing import tolerance_in_words, written
+from potash.exercises.writing import in_asked_unit, tolerance_in_words, written
 
 _FOLDER: Final = Path(__file__).with_name("templates")
 
@@ -163,6 +163,8 @@ def _finding(finding: Finding) -> str:
 
 
 def _key(asked: Asked, values: Mapping[str, Any]) -> str:
+    if asked.kind == "number":
+        return _escaped(in_asked_unit(asked, values[asked.name]))
     if asked.kind == "text":
         return ""
     try:

@@ -7,6 +7,7 @@ from typing import IO, Final
 from potash.exercises.roster import FORMULA_SIGNS
 
 _MAX_CELL: Final = 2000
+_SIGNS: Final = tuple(FORMULA_SIGNS)
 
 
 class _Given:
@@ -55,4 +56,4 @@ def defused(text: str) -> str:
     line = " ".join(text.split())
     if len(line) > _MAX_CELL:
         line = f"{line[:_MAX_CELL]} …"
-    return f"'{line}" if line.startswith(tuple(FORMULA_SIGNS)) else line
+    return f"'{line}" if line.startswith(_SIGNS) else line

@@ -34,11 +34,13 @@ def show_number(number: float, figures: int = 3) -> str:
     """``number`` rounded to significant figures; beyond 0.001 to 999 999 with a power of ten."""
     if not math.isfinite(number):
         return str(number).replace("-", MINUS)
-    digits, power = f"{abs(number):.{figures - 1}e}".split("e")
+    rounded = f"{abs(number):.{figures - 1}e}"
+    digits, _, power = rounded.partition("e")
     exponent = int(power)
     if -4 < exponent < 6:
         decimals = max(figures - 1 - exponent, 0)
-        written = _grouped(f"{float(f'{digits}e{exponent}'):.{decimals}f}")
+        written = f"{float(rounded):.{decimals}f}"
+        written = _grouped(written) if exponent > 3 else written
     else:
         written = f"{digits}{NO_BREAK_SPACE}×{NO_BREAK_SPACE}10{str(exponent).translate(_RAISED)}"
     return f"{MINUS}{written}" if number < 0 and float(digits) else written
