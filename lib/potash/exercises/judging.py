@@ -197,7 +197,7 @@ def _misread(asked: Asked, value: float, target: float, tolerance: Tolerance) ->
     margin = tolerance.around(target)
     if target != 0:
         for factor, shift, finding in _misreadings(asked.dimension, asked.difference):
-            if abs((value - shift) / factor - target) <= margin:
+            if -margin <= (value - shift) / factor - target <= margin:  # no call: many are tried
                 return finding
     return NEAR_MISS if abs(value - target) <= 3 * margin else WRONG
 
