@@ -1,12 +1,16 @@
 """Right answers and tolerances, written as people write them."""
 
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any
 
 from potash.exercises.exercise import Asked, Tolerance
 from potash.units import show_number
 
 _FIGURES = 4
+
+# Answers of the key repeat from student to student.
+_shown = lru_cache(8192)(show_number)
 
 
 def written(asked: Asked, values: Mapping[str, Any], figures: int | None = None) -> str:
@@ -29,7 +33,7 @@ def written(asked: Asked, values: Mapping[str, Any], figures: int | None = None)
 
 def in_asked_unit(asked: Asked, value: float, figures: int | None = None) -> str:
     """The SI ``value`` in the asked unit, to as many figures as are asked for."""
-    number = show_number(asked.in_unit(value), figures or asked.figures or _FIGURES)
+    number = _shown(asked.in_unit(value), figures or asked.figures or _FIGURES)
     return f"{number}\u00a0{asked.unit}" if asked.unit else number
 
 
