@@ -28,6 +28,18 @@ NAMELESS = """
   .map((one) => one.outerHTML.slice(0, 200))
 """
 
+# What sticks out of its panel to the right, where nothing lets one scroll to it.
+CUT_OFF = """
+() => [...document.querySelectorAll(".potash")].filter((one) => one.checkVisibility())
+  .flatMap((panel) => {
+    const edge = panel.getBoundingClientRect().right + 1;
+    return [...panel.querySelectorAll("*")]
+      .filter((one) => one.checkVisibility() && !one.closest(".potash-scrolls, svg, math"))
+      .filter((one) => one.offsetWidth !== 0 && one.getBoundingClientRect().right > edge)
+      .map((one) => one.outerHTML.slice(0, 160));
+  })
+"""
+
 
 def offsite(page: Page) -> list[str]:
     """Collects every request that would leave this computer."""
@@ -44,7 +56,7 @@ def offsite(page: Page) -> list[str]:
 
 @each_chapter
 def test_a_chapter_opens_trusted_runs_by_its_button_and_is_usable_in_both_themes(
-    number: int, open_chapter: OpenChapter
+    number: int, open_chapter: OpenChapter, workbook: Server
 ) -> None:
     chapter = open_chapter(number)
     left = offsite(chapter.page)
@@ -63,6 +75,12 @@ def test_a_chapter_opens_trusted_runs_by_its_button_and_is_usable_in_both_themes
         page.emulate_media(color_scheme=theme)
         page.locator(f"body[data-jp-theme-light={is_light}]").wait_for(state="attached")
         assert serious_violations(page) == []
+    page.set_viewport_size({"width": 640, "height": 360})  # 1280 by 720 at 200 %
+    page.wait_for_timeout(500)
+    assert page.evaluate(CUT_OFF) == []
+    chapter.save()
+    (path,) = workbook.folder.glob(f"{number:02}-*.ipynb")
+    assert path.stat().st_size < 300_000
     assert left == []
 
 
