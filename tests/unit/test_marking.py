@@ -316,6 +316,60 @@ def test_a_neighbours_figures_and_seal_bring_nothing(classroom):
     assert sum("not those handed out" in line["what to look at"] for line in review(classroom)) == 2
 
 
+WITH_OXIDE = """
+chapter = 1
+
+[[exercise]]
+id = "two-for-one"
+title = "Which oxide"
+outcome = "Balance the reduction of a hydroxide."
+text = "Balance: KOH + Mg -> K + {oxide} + H2"
+caution = "Hydrogen burns with a flame that is hardly seen."
+
+[exercise.given.oxide]
+choices = ["MgO"]
+
+[[exercise.asked]]
+name = "equation"
+prompt = "Balanced equation"
+kind = "equation"
+answer = "KOH + Mg -> K + {oxide} + H2"
+"""
+
+
+@pytest.fixture
+def oxides(lay_class):
+    """A class that was handed the equation with magnesium oxide, and has answered it rightly."""
+    classroom = lay_class()
+    classroom.course_file.with_name("own.toml").write_text(WITH_OXIDE)
+    classroom.hand_out()
+    record(classroom, "s01", {"two-for-one": {"equation": "2 KOH + 2 Mg -> 2 K + 2 MgO + H2"}})
+    classroom.hand_in("s01")
+    return classroom
+
+
+def change(classroom, old, new):
+    own = classroom.course_file.with_name("own.toml")
+    assert old in own.read_text()
+    own.write_text(own.read_text().replace(old, new))
+
+
+def test_an_equation_that_no_longer_balances_is_marked_on_what_is_handed_out_now(oxides):
+    change(oxides, "KOH + Mg", "KOH + Al")
+    change(oxides, '["MgO"]', '["Al2O3"]')
+    mark(oxides)
+    assert book(oxides)["s01"]["two-for-one: equation"] == "wrong"
+    assert "changed since the handout" in review(oxides)[0]["what to look at"]
+
+
+def test_a_key_that_never_balances_is_told_and_stops_nobody_else(oxides):
+    change(oxides, "KOH + Mg", "KOH + Al")
+    ((name, reason),) = mark(oxides).left_out
+    assert name == "s01.json"
+    assert "two-for-one, equation: " in reason
+    assert "Mg" in reason
+
+
 def test_a_lost_register_is_found_again_from_the_class_list(classroom):
     path = hand_in_right(classroom, "s02")
     register_path(classroom.course_file).unlink()

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from typing import Any, Final, Literal
 
 from potash import units
+from potash.errors import PotashError
+from potash.exercises.equation_answers import balanced
 from potash.exercises.formula import Formula, FormulaFailed, fill
 from potash.exercises.library import DIMENSIONLESS, TEXT, Dimension, Kind
 
@@ -126,14 +128,17 @@ class Exercise:
     def solve(self, figures: Mapping[str, str]) -> dict[str, Any]:
         """The givens and every answer of the key, by name, in SI.
 
-        Raises: FormulaFailed, if an answer has no finite value, naming exercise and question.
+        Raises: FormulaFailed, if an answer has no finite value or is an equation that does not
+        balance, naming exercise and question.
         """
         values = self.values(figures)
         for asked in self.asked:
             if asked.answer is not None:
                 try:
                     values[asked.name] = asked.answer.evaluate(values)
-                except FormulaFailed as reason:
+                    if asked.kind == "equation":
+                        balanced(values[asked.name])
+                except PotashError as reason:
                     raise FormulaFailed(f"{self.id}, {asked.name}: {reason}") from reason
         return values
 
