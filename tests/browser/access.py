@@ -16,11 +16,11 @@ def serious_violations(page: Page, context: str = ".potash") -> list[tuple[str, 
     ]
 
 
-def violations_in_both_themes(page: Page) -> list[tuple[str, str]]:
+def violations_in_both_themes(page: Page, context: str = ".potash") -> list[tuple[str, str]]:
     """The same in the light and in the dark theme, which the page is left in."""
     found = []
     for theme, is_light in (("light", "true"), ("dark", "false")):
         page.emulate_media(color_scheme=theme)  # type: ignore[arg-type]
         page.locator(f"body[data-jp-theme-light={is_light}]").wait_for(state="attached")
-        found += serious_violations(page)
+        found += serious_violations(page, context)
     return found

@@ -4,8 +4,6 @@ import re
 from collections.abc import Callable
 from typing import Any
 
-import pytest
-from access import violations_in_both_themes
 from playwright.sync_api import Locator, Page, expect
 
 from potash.launch import Server
@@ -41,21 +39,6 @@ def test_a_quench_opens_after_a_prediction_and_follows_the_keyboard(
         f"{before:g}"
     )
     assert number(panel, "most hydrogen") > before
-
-
-@pytest.mark.parametrize(
-    ("number", "heading", "answer"),
-    [
-        (7, "Quench the rest", "about half of it"),
-        (8, "Store or destroy", "the crust"),
-        (9, "Report an honest yield", "barometer"),
-    ],
-)
-def test_axe_finds_nothing_serious_in_what_a_prediction_opens(
-    number: int, heading: str, answer: str, kept_chapter: KeptChapter
-) -> None:
-    page = kept_chapter(number).predict(heading, answer).page
-    assert violations_in_both_themes(page) == []
 
 
 def test_water_without_a_hood_is_refused_with_every_reason(kept_chapter: KeptChapter) -> None:
