@@ -67,6 +67,10 @@ def _what_is_blank(unfinished: list[tuple[str, str, str, str]], far: Progress) -
         ("Chapter", "Exercise", "Recorded", "Still blank"),
         unfinished,
     )
-    return look.table(
-        "Chapters with questions that are still blank", ("Chapter", "Recorded"), by_chapter
-    ) + look.folded("Which questions", named)
+    counted = look.table(
+        "Chapters with questions that are still blank",
+        ("Chapter", "Recorded"),
+        by_chapter,
+        origins=["questions recorded"],
+    )
+    return counted + look.folded("Which questions", named)

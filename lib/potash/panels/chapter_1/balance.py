@@ -88,6 +88,7 @@ class BalancePanel:
             self.fields,
             self.standing,
             self.picture,
+            controls.html(look.where_from("atoms counted")),
             controls.row(self.hint_button, self.answer_button, self.electrons_button),
             self.help,
             self.electrons,
@@ -250,4 +251,5 @@ def _counted(counts: Mapping[str, tuple[Any, Any]]) -> str:
         (name, str(left), str(right), "yes" if left == right else "no")
         for name, (left, right) in counts.items()
     ]
-    return look.table("Atoms counted", ("Element", "Left", "Right", "Alike"), rows)
+    heads = ("Element", "Left", "Right", "Alike")
+    return look.table("Atoms counted", heads, rows, origins=["atoms counted"])

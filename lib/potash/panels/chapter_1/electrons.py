@@ -11,11 +11,11 @@ from potash.panels.frame import look
 def told(equation: Equation) -> str:
     """A table of oxidation numbers; for a balanced equation, its electrons and half-equations."""
     below = _electrons(equation) if equation.is_balanced else _WAIT
-    return (
-        look.table("Oxidation numbers", ("Species", "Oxidation numbers"), _rows(equation)) + below
-    )
+    heads = ("Species", "Oxidation numbers")
+    return look.table("Oxidation numbers", heads, _rows(equation), origins=_ORIGINS) + below
 
 
+_ORIGINS = ("oxidation numbers", "electrons transferred")
 _WAIT = look.note("Electrons and half-equations appear once the equation is balanced.")
 
 

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from potash.charge import Charge, with_reductant_excess
 from potash.panels.frame import controls, look
 from potash.panels.frame.current import current_preparation
+from potash.panels.frame.look import Number
 from potash.panels.frame.moments import now
 from potash.panels.frame.pictures import SharedBar
 from potash.panels.frame.predicting import PredictFirst
@@ -226,14 +227,19 @@ def _source(found: Charge) -> str:
 
 
 def _numbers(found: Charge) -> str:
-    numbers = {
-        f"theoretical yield of {found.metal}": show(found.theoretical_yield),
-        "limiting reagent": found.limiting,
-        "hydrogen at the vent": show(found.hydrogen_volume),
-    }
+    numbers = [
+        Number(
+            f"theoretical yield of {found.metal}",
+            show(found.theoretical_yield),
+            "theoretical yield",
+        ),
+        Number("limiting reagent", found.limiting, "limiting reagent"),
+        Number("hydrogen at the vent", show(found.hydrogen_volume), "hydrogen at the vent"),
+    ]
     if found.dosing is not None:
-        numbers["catalyst per metal source"] = show(found.dosing.mole_percent)
-    return look.key_numbers(numbers)
+        per_source = show(found.dosing.mole_percent)
+        numbers.append(Number("catalyst per metal source", per_source, "catalyst per metal source"))
+    return look.key_numbers(*numbers)
 
 
 def _warnings(found: Charge) -> str:

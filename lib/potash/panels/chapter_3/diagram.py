@@ -8,6 +8,7 @@ from potash import diagrams
 from potash.diagrams import PER_ATOM, PER_OXIDANT, Crossing, Exchange, Line
 from potash.panels.chapter_3.diagram_picture import HIGHEST, LOWEST, DiagramPicture
 from potash.panels.frame import controls, look
+from potash.panels.frame.look import Number
 from potash.panels.frame.predicting import PredictFirst
 from potash.panels.frame.shell import Shell, in_words
 from potash.units import show
@@ -177,11 +178,6 @@ class DiagramPanel:
 
     def _told(self, exchange: Exchange, T: float) -> str:
         gas = exchange.taker.gas
-        numbers = {
-            f"ΔG of the exchange at {T:.0f} K, per mole of {gas}": _gap(exchange, T),
-            "verdict": _verdict(exchange, T),
-            "these two cross at": _where(self.family.value, exchange),
-        }
         table = look.table(
             f"All lines at {T:.0f} K, the lowest first",
             [head.format(gas=gas) for head in _HEADS],
@@ -190,11 +186,20 @@ class DiagramPanel:
         note = look.note(_PER_ATOM_NOTE) if self.per.value == PER_ATOM else ""
         return (
             f'<p class="potash-equation">{exchange.reaction.equation.html}</p>'
-            + look.key_numbers(numbers) + note + table
+            + _numbers(self.family.value, exchange, T) + note + table
         )  # fmt: skip
 
 
 # ---------------------------------------------------------------------- in words
+
+
+def _numbers(family: str, exchange: Exchange, T: float) -> str:
+    gap = f"ΔG of the exchange at {T:.0f} K, per mole of {exchange.taker.gas}"
+    return look.key_numbers(
+        Number(gap, _gap(exchange, T), "Gibbs energy of exchange"),
+        Number("verdict", _verdict(exchange, T), "direction of exchange"),
+        Number("these two cross at", _where(family, exchange), "crossing of formation lines"),
+    )
 
 
 def _ordered(family: str, T: float) -> list[tuple[Line, float]]:

@@ -14,6 +14,7 @@ from potash.panels.chapter_3.equilibrium_pictures import (
 )
 from potash.panels.frame import controls, look
 from potash.panels.frame.ahead import WorkedAhead
+from potash.panels.frame.look import Number
 from potash.panels.frame.predicting import PredictFirst
 from potash.panels.frame.shell import Shell, in_words
 from potash.retorts import AmountsOver, RetortCharge, VapourCurve
@@ -250,10 +251,8 @@ def _vapour_in_words(curve: VapourCurve, charge: RetortCharge) -> str:
 
 def _told(swept: AmountsOver, curve: VapourCurve) -> str:
     charge = swept.charge
-    numbers = {
-        f"a tenth of the {_name(charge.metal)} is vapour, at {_fixed(swept)}": _reached(swept),
-        "at the most, in this sweep": f"{100 * max(swept.metal_vapour):.0f} % of it",
-    }
+    tenth = f"a tenth of the {_name(charge.metal)} is vapour, at {_fixed(swept)}"
+    most = f"{100 * max(swept.metal_vapour):.0f} % of it"
     notes = (charge.says, _ABOUT, *swept.notes)
     source = look.folded(
         "Where the numbers come from",
@@ -261,7 +260,10 @@ def _told(swept: AmountsOver, curve: VapourCurve) -> str:
         f"this chapter. The route: {charge.source}.</p>",
     )
     return (
-        look.key_numbers(numbers)
+        look.key_numbers(
+            Number(tenth, _reached(swept), "onset of metal vapour"),
+            Number("at the most, in this sweep", most, "largest share of metal vapour"),
+        )
         + _amounts_table(swept)
         + _vapour_table(curve, charge.metal)
         + "".join(look.note(note) for note in notes)

@@ -8,6 +8,7 @@ import numpy as np
 from potash.adiabatic import Heating, HeatingCurve, charge_heating, heating_curve
 from potash.panels.frame import controls, look
 from potash.panels.frame.current import current_preparation
+from potash.panels.frame.look import Number
 from potash.panels.frame.pictures import Picture, styled
 from potash.panels.frame.predicting import PredictFirst
 from potash.panels.frame.shell import Shell, in_words
@@ -161,15 +162,17 @@ class HeatingPanel:
         )
 
     def _told(self, here: Heating, dry: Heating) -> str:
-        numbers = {
-            "heat set free": f"{show(here.heat)} ± {_per_cent(here)} %",
-            f"rise with {self.volume.value:.0f} mL": _rise(here),
-            "of the liquid boiled away": f"{100 * here.boiled_away:.0f} %",
-            "rise without any liquid": _rise(dry),
-        }
+        heat = f"{show(here.heat)} ± {_per_cent(here)} %"
+        rise, boiled = f"rise with {self.volume.value:.0f} mL", f"{100 * here.boiled_away:.0f} %"
+        numbers = [
+            Number("heat set free", heat, "heat of a charge"),
+            Number(rise, _rise(here), "adiabatic temperature rise"),
+            Number("of the liquid boiled away", boiled, "liquid boiled away"),
+            Number("rise without any liquid", _rise(dry), "adiabatic temperature rise"),
+        ]
         if here.held_by:
-            numbers["what holds it there"] = here.held_by
-        return look.key_numbers(numbers)
+            numbers.append(Number("what holds it there", here.held_by, "hold of the temperature"))
+        return look.key_numbers(*numbers)
 
 
 class HeatingPicture:

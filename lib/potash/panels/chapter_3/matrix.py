@@ -16,6 +16,7 @@ ASKED_AT = quantity("473 K")
 LOWEST, HIGHEST = 300.0, 1400.0  # K
 
 _TITLE = "Metals against reductants"
+_ORIGIN = "Gibbs energy per mole of metal"
 _SIGNS = {DOWNHILL: "▼", UPHILL: "▲", UNDECIDED: "≈"}
 _NONE, _FEW, _MANY, _ALL = "none", "fewer than half", "half or more", "all"
 _DEEPEST_AT = 250e3  # J/mol
@@ -67,7 +68,7 @@ class MatrixPanel:
         self.results = controls.column(
             self.temperature,
             self.grid.widget,
-            controls.html(look.note(_LEGEND) + look.note(_PRACTICE)),
+            controls.html(look.note(_LEGEND) + look.note(_PRACTICE) + look.where_from(_ORIGIN)),
             self.detail,
         )
         self._lay_out()
@@ -170,7 +171,7 @@ def _table(source: str, T: Quantity, rows: list[tuple[Reading, ...]]) -> str:
     heads = ("Metal", *routes.REDUCTANTS)
     body = [(line[0].cell.metal, *(_text(one) for one in line)) for line in rows]
     caption = f"Metals from their {source} at {show(T)}, ΔG in kJ per mole of metal"
-    return look.table(caption, heads, body)
+    return look.table(caption, heads, body, origins=[_ORIGIN])
 
 
 def _opened(reading: Reading, T: Quantity) -> str:

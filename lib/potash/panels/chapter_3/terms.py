@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from html import escape
 
 from potash.panels.frame import look
+from potash.panels.frame.look import Number
 from potash.reactions import Explanation
 from potash.units import show
 
@@ -21,17 +22,22 @@ _HEADS = (
 def told(explained: Explanation, remarks: Sequence[str]) -> str:
     """The key numbers, the table of terms, the remarks and the sources, as HTML."""
     T = explained.temperature
-    numbers = {
-        "ΔH": show(explained.enthalpy, 4),
-        "T ΔS": show((T * explained.entropy).to("kJ/mol"), 4),
-        "ΔG = ΔH − T ΔS": f"{show(explained.gibbs_energy, 4)} ± {show(explained.uncertainty, 1)}",
-        "verdict": explained.verdict,
-    }
     table = look.table(f"Term by term at {show(T, 4)}", _HEADS, explained.rows())
     sources = "".join(f"<li>{escape(source)}</li>" for source in explained.sources)
     return (
-        look.key_numbers(numbers)
+        _numbers(explained)
         + table
         + "".join(look.note(remark) for remark in remarks)
         + look.folded("Where the numbers come from", f"<ul>{sources}</ul>")
+    )
+
+
+def _numbers(explained: Explanation) -> str:
+    entropic = show((explained.temperature * explained.entropy).to("kJ/mol"), 4)
+    energy = f"{show(explained.gibbs_energy, 4)} ± {show(explained.uncertainty, 1)}"
+    return look.key_numbers(
+        Number("ΔH", show(explained.enthalpy, 4), "reaction enthalpy"),
+        Number("T ΔS", entropic, "entropy term"),
+        Number("ΔG = ΔH − T ΔS", energy, "reaction Gibbs energy"),
+        Number("verdict", explained.verdict, "direction of a reaction"),
     )

@@ -8,6 +8,7 @@ from potash import beads as motion
 from potash.beads import BeadMotion
 from potash.panels.chapter_4 import flask
 from potash.panels.frame import controls, look
+from potash.panels.frame.look import Number
 from potash.panels.frame.pictures import Picture, styled
 from potash.panels.frame.predicting import PredictFirst
 from potash.panels.frame.shell import Shell, in_words
@@ -229,22 +230,26 @@ def _range(symbol: str, bath: Liquid) -> tuple[int, int]:
 
 def _told(found: list[BeadMotion]) -> str:
     one = found[0]
-    numbers = {
-        "a bead": one.direction,
-        "liquid minus metal": (
-            f"{show_number(one.density_difference.magnitude, 2)} ± "
-            f"{2 * one.density_uncertainty.magnitude:.0f} kg/m³"
-        ),
-        "viscosity of the liquid": show(one.viscosity, 2, "mPa*s"),
-        "largest round bead": show(one.largest_round_bead, 2, "mm"),
-    }
     rows = [_row(bead) for bead in found]
     caption = f"Beads of {one.metal} in {one.liquid} at {show(one.temperature.to('degC'), 3)}"
     return (
-        look.key_numbers(numbers)
+        _numbers(one)
         + look.table(caption, _HEADS, rows)
         + "".join(look.note(note) for note in found[-1].notes)
         + look.folded("Where the numbers come from", look.paragraphs("\n\n".join(one.sources)))
+    )
+
+
+def _numbers(one: BeadMotion) -> str:
+    difference = show_number(one.density_difference.magnitude, 2)
+    margin = f"{2 * one.density_uncertainty.magnitude:.0f} kg/m³"
+    viscosity = show(one.viscosity, 2, "mPa*s")
+    largest = show(one.largest_round_bead, 2, "mm")
+    return look.key_numbers(
+        Number("a bead", one.direction, "buoyancy of a bead"),
+        Number("liquid minus metal", f"{difference} ± {margin}", "buoyancy of a bead"),
+        Number("viscosity of the liquid", viscosity, "viscosity of a liquid"),
+        Number("largest round bead", largest, "largest round bead"),
     )
 
 

@@ -224,7 +224,7 @@ class SolventPanel:
         return (
             f'<div class="potash-close-up">{drawn}<div>'
             f"<h4>{escape(verdict.liquid)}: {escape(verdict_rows.marked(verdict.verdict))}</h4>"
-            + look.key_numbers(verdict_rows.numbers(verdict))
+            + look.key_numbers(*verdict_rows.numbers(verdict))
             + "</div></div>"
             + self._pictures(verdict)
             + verdict_rows.findings(verdict)

@@ -5,6 +5,7 @@ from html import escape
 from potash import solvents
 from potash.panels.frame import controls, look
 from potash.panels.frame.current import current_preparation
+from potash.panels.frame.look import Number
 from potash.panels.frame.predicting import PredictFirst
 from potash.panels.frame.shell import Shell, in_words
 from potash.preparation import Preparation
@@ -110,13 +111,14 @@ def _demand_a_volume(text: str) -> None:
 
 
 def _told(found: SolventLoss) -> str:
-    numbers = {
-        "liquid lost": show(found.volume, 2, "mL"),
-        "share of what was poured": f"{100 * found.share:.2g} %",
-        "level before": show(found.level_before, 2, "mm"),
-        "level after": show(found.level_after, 2, "mm"),
-    }
-    return look.key_numbers(numbers) + "".join(look.note(note) for note in found.notes)
+    share = f"{100 * found.share:.2g} %"
+    numbers = look.key_numbers(
+        Number("liquid lost", show(found.volume, 2, "mL"), "liquid lost"),
+        Number("share of what was poured", share, "share of liquid lost"),
+        Number("level before", show(found.level_before, 2, "mm"), "level of the liquid"),
+        Number("level after", show(found.level_after, 2, "mm"), "level of the liquid"),
+    )
+    return numbers + "".join(look.note(note) for note in found.notes)
 
 
 def _drawn(found: SolventLoss) -> str:

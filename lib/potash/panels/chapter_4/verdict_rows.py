@@ -6,6 +6,7 @@ from html import escape
 
 from potash import solvents
 from potash.panels.frame import look
+from potash.panels.frame.look import Number
 from potash.properties.liquids import reference_rows
 from potash.properties.metals import in_celsius, in_whole_celsius
 from potash.solvents import CARE, FAILED, NO_DATA, PASSED, Verdict
@@ -20,6 +21,7 @@ _SIGNS = {
     FAILED: "✕",
     NO_DATA: "?",
 }
+_ORIGINS = ("verdict on a liquid", "boiling point of a liquid")
 _HEADS = ("Liquid", "Verdict", "Boils, °C", "Liquid − metal, kg/m³", "Vapour, kPa", "First reason")
 
 
@@ -31,7 +33,7 @@ def table(verdicts: Sequence[Verdict], order: str) -> str:
     rows = look.table(caption, _HEADS, [_row(one) for one in ordered])
     return (
         f'<div class="potash-scrolls" tabindex="0" role="region" aria-label="{escape(caption)}">'
-        f"{rows}</div>{look.note(solvents.MEANING)}"
+        f"{rows}</div>{look.note(solvents.MEANING)}{look.where_from(*_ORIGINS)}"
     )
 
 
@@ -45,22 +47,21 @@ def findings(verdict: Verdict) -> str:
     return look.table(caption, ("Rule", "Outcome", "In words"), rows)
 
 
-def numbers(verdict: Verdict) -> Mapping[str, str]:
-    """The key numbers of one liquid, by name."""
+def numbers(verdict: Verdict) -> tuple[Number, ...]:
+    """The key numbers of one liquid."""
     floats = verdict.buoyancy
     crossing = floats.crossing
     beads = "no data"
     if floats.difference is not None and floats.margin is not None:
         sense = "rise" if floats.difference > 0 else "sink"
         beads = sense if abs(floats.difference) > floats.margin else "too close to call"
-    return {
-        "beads": beads,
-        "liquid minus metal": _difference(verdict, " kg/m³"),
-        "densities cross at": in_whole_celsius(crossing.temperature)
-        if crossing
-        else "not while both are liquid",
-        "vapour pressure": _pressure(verdict, " kPa"),
-    }
+    crosses = in_whole_celsius(crossing.temperature) if crossing else "not while both are liquid"
+    return (
+        Number("beads", beads, "buoyancy in a liquid"),
+        Number("liquid minus metal", _difference(verdict, " kg/m³"), "buoyancy in a liquid"),
+        Number("densities cross at", crosses, "crossing of densities"),
+        Number("vapour pressure", _pressure(verdict, " kPa"), "vapour pressure of a liquid"),
+    )
 
 
 def reference(verdict: Verdict) -> str:

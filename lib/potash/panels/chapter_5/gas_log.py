@@ -13,6 +13,7 @@ from potash.units import Quantity, show
 from potash.workspace import Workspace
 
 _TITLE = "Your own gas log"
+_ORIGINS = ("fit of a gas log", "end of the gas")
 
 
 @in_words(_TITLE)
@@ -86,7 +87,7 @@ def _told(fit: GasFit) -> str:
         notes += look.note(str(refused))
     return (
         LogPicture(fit).to_html()
-        + look.table("The fit", ("What", "Value and its 95 % interval"), rows)
+        + look.table("The fit", ("What", "Value and its 95 % interval"), rows, origins=_ORIGINS)
         + notes
     )
 

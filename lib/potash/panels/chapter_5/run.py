@@ -20,6 +20,7 @@ from potash.panels.chapter_5.run_pictures import RunPicture
 from potash.panels.chapter_5.tuning import Tuning
 from potash.panels.frame import controls, look
 from potash.panels.frame.current import current_preparation
+from potash.panels.frame.look import Number
 from potash.panels.frame.predicting import PredictFirst
 from potash.panels.frame.shell import Shell, in_words
 from potash.preparation import Preparation
@@ -288,23 +289,35 @@ class RunPanel:
         )
 
     def _told(self) -> str:
-        shown, when = self.run.peak_gas_flow
-        numbers = {
-            f"{self.preparation.metal} at the end": show(self.run.final_yield),
-            "alcohol used": show(self.run.alcohol_used),
-            "hydrogen in all": show(self.run.gas_volume[-1], unit="L"),
-            f"most hydrogen at once, at {show(when)}": show(shown),
-        }
-        rows = [_row(one) for one in (*self.kept, self.run)]
-        table = look.table("Side by side", _HEADS, rows) if self.kept else ""
-        signs = [(show(s.start), show(s.end), s.name, s.words) for s in self.run.signs]
         return (
-            look.key_numbers(numbers)
-            + table
-            + look.table("What was seen", ("From", "To", "Sign", "In words"), signs)
+            _numbers(self.run, self.preparation.metal)
+            + (_side_by_side([*self.kept, self.run]) if self.kept else "")
+            + _signs(self.run)
             + self.tuning.notes()
             + look.caution("Before you believe it", self.run.warnings)
         )
+
+
+def _numbers(run: Run, metal: str) -> str:
+    peak, when = run.peak_gas_flow
+    hydrogen = show(run.gas_volume[-1], unit="L")
+    return look.key_numbers(
+        Number(f"{metal} at the end", show(run.final_yield), "yield of a run"),
+        Number("alcohol used", show(run.alcohol_used), "alcohol of all doses"),
+        Number("hydrogen in all", hydrogen, "hydrogen of a run"),
+        Number(f"most hydrogen at once, at {show(when)}", show(peak), "peak flow of hydrogen"),
+    )
+
+
+def _side_by_side(runs: list[Run]) -> str:
+    rows = [_row(one) for one in runs]
+    return look.table("Side by side", _HEADS, rows, origins=["metal lost to crust"])
+
+
+def _signs(run: Run) -> str:
+    rows = [(show(one.start), show(one.end), one.name, one.words) for one in run.signs]
+    heads = ("From", "To", "Sign", "In words")
+    return look.table("What was seen", heads, rows, origins=["signs of a run"])
 
 
 def _row(one: Run) -> tuple[str, ...]:

@@ -8,6 +8,7 @@ from potash.kinetics import standing_plan
 from potash.panels.chapter_5.run_pictures import SpreadPicture, TornadoPicture
 from potash.panels.frame import controls, look
 from potash.panels.frame.current import current_preparation
+from potash.panels.frame.look import Number
 from potash.panels.frame.predicting import PredictFirst
 from potash.panels.frame.shell import Shell, in_words
 from potash.preparation import Preparation
@@ -165,9 +166,11 @@ def _told(spread: Spread, name: str, unit: str) -> str:
     low, high = spread.interval(name)
     values = spread.samples[name].magnitude
     picture = SpreadPicture(values, float(low.magnitude), float(high.magnitude), f"{name}, {unit}")
-    numbers = {
-        f"{name}, middle": show(spread.median(name)),
-        "19 of 20 runs lie between": f"{show(low)} and {show(high)}",
-        "runs": f"{spread.done}, stopped" if spread.cancelled else str(spread.done),
-    }
-    return look.key_numbers(numbers) + picture.to_html()
+    between = f"{show(low)} and {show(high)}"
+    made = f"{spread.done}, stopped" if spread.cancelled else str(spread.done)
+    numbers = look.key_numbers(
+        Number(f"{name}, middle", show(spread.median(name)), "median of the runs"),
+        Number("19 of 20 runs lie between", between, "spread of the runs"),
+        Number("runs", made, "runs made"),
+    )
+    return numbers + picture.to_html()

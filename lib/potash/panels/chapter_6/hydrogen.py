@@ -19,6 +19,7 @@ from potash.kinetics import NOT_A_PREDICTION, Run, simulate_reduction
 from potash.panels.chapter_6.hood_pictures import FlowPicture, HeatPicture, HoodPicture
 from potash.panels.frame import controls, look
 from potash.panels.frame.current import current_preparation
+from potash.panels.frame.look import Number
 from potash.panels.frame.predicting import PredictFirst
 from potash.panels.frame.shell import Card, Shell, in_words
 from potash.preparation import Preparation
@@ -118,18 +119,18 @@ class HoodCard(Card):
             self._picture = HoodPicture(air)
         needed = smallest_airflow(released, **settings)
         scale = largest_scale(self.run.release, self.airflow.value, **settings)
-        numbers = {
-            "hydrogen in the air at worst": show(air.worst),
-            "smallest airflow": show(needed, unit="m^3/h"),
-            "largest scale at this airflow": f"{show(scale)} times",
-        }
+        numbers = look.key_numbers(
+            Number("hydrogen in the air at worst", show(air.worst), "hydrogen in the hood"),
+            Number("smallest airflow", show(needed, unit="m^3/h"), "smallest airflow"),
+            Number("largest scale at this airflow", f"{show(scale)} times", "largest scale"),
+        )
         self.words = air.words
         verdict = look.note(air.words)
         if not air.within:
             verdict = look.caution("Too much for this hood", [air.words])
         sources = "".join(f"<li>{source}</li>" for source in SOURCES)
         self.content.value = (
-            look.key_numbers(numbers)
+            numbers
             + self._picture.to_html(air)
             + verdict
             + look.caution("At the mouth of the tube", [AT_THE_MOUTH])
@@ -174,19 +175,15 @@ class ApparatusCard(Card):
         vent = (self.run.vent_temperature, self.run.vent_pressure)
         wet = wet_gas_volume(self.run.total_gas, *vent, self.vapour.value)
         self.say("")
-        filled = self._filled()
-        numbers = {
-            "bubbles at the worst moment": show(bubbles),
-            "gas in all, with its vapour": show(wet),
-            "balloon filled, dry": filled,
-            "drawn back on cooling": show(drawn.volume),
-            "most heat at once": show(heat.worst),
-        }
+        numbers = look.key_numbers(
+            Number("bubbles at the worst moment", show(bubbles), "rate of bubbles"),
+            Number("gas in all, with its vapour", show(wet), "volume of wet gas"),
+            Number("balloon filled, dry", self._filled(), "filling of a balloon"),
+            Number("drawn back on cooling", show(drawn.volume), "volume drawn back"),
+            Number("most heat at once", show(heat.worst), "peak heat release"),
+        )
         self.content.value = (
-            look.key_numbers(numbers)
-            + look.note(drawn.words)
-            + HeatPicture(heat).to_html()
-            + look.note(heat.words)
+            numbers + look.note(drawn.words) + HeatPicture(heat).to_html() + look.note(heat.words)
         )
         self.changed()
 

@@ -5,6 +5,7 @@ from potash.panels.chapter_7.quench_controls import QuenchControls
 from potash.panels.chapter_7.quench_pictures import QuenchPicture
 from potash.panels.frame import controls, look
 from potash.panels.frame.current import current_preparation
+from potash.panels.frame.look import Number
 from potash.panels.frame.predicting import PredictFirst
 from potash.panels.frame.shell import Shell, in_words
 from potash.plan_document.contents import LEFT_IN_RESIDUES
@@ -25,6 +26,7 @@ from potash.units import Quantity, show
 from potash.workspace import Workspace
 
 WHAT_IF = "quench: how much alcohol gathers"
+_LIMITS = ("largest feed", "smallest excess of alcohol", "least air of the hood")
 _GUESSES = ("less than a tenth of it", "about half of it", "nearly all of it")
 
 
@@ -109,9 +111,8 @@ class QuenchPanel:
             ("Fewest moles of alcohol a mole of metal", str(excess), str(excess.simulations)),
             ("Least air of the hood", show(least_hood_flow(self.course)), "1"),
         )
-        self.limits.value = look.table(
-            "By teaching values", ("Limit", "Value and what decides it", "Runs it took"), rows
-        )
+        heads = ("Limit", "Value and what decides it", "Runs it took")
+        self.limits.value = look.table("By teaching values", heads, rows, origins=_LIMITS)
 
     def _most_that_gathers(self) -> str:
         most = float(simulate_quench(self.asked_about).accumulated.m.max())
@@ -127,16 +128,19 @@ class QuenchPanel:
 
 def _numbers(course: QuenchCourse) -> str:
     found = course.criticality
-    numbers = {
-        "highest temperature": show(course.highest_temperature),
-        "after a cooling failure": show(course.synthesis_temperature),
-        "criticality class": str(found.number) if found else "none: it boils",
-        "most hydrogen": show(course.highest_hydrogen_flow),
-        "until bubbling stops": show(course.ends) if course.ends else "more than 3 days",
-    }
+    highest, failed = show(course.highest_temperature), show(course.synthesis_temperature)
+    number = str(found.number) if found else "none: it boils"
+    hydrogen = show(course.highest_hydrogen_flow)
+    end = show(course.ends) if course.ends else "more than 3 days"
     reasons = str(found) if found else "It boils or decomposes without any failure."
     return (
-        look.key_numbers(numbers)
+        look.key_numbers(
+            Number("highest temperature", highest, "temperature of a quench"),
+            Number("after a cooling failure", failed, "temperature after a cooling failure"),
+            Number("criticality class", number, "criticality class"),
+            Number("most hydrogen", hydrogen, "hydrogen flow of a quench"),
+            Number("until bubbling stops", end, "end of the bubbling"),
+        )
         + look.note(LABEL)
         + look.folded("Why this class", look.paragraphs(reasons))
     )
@@ -164,5 +168,6 @@ def _ranking() -> str:
         "The alcohols by acidity. Rates are teaching values, that of methanol is 1.",
         ("Alcohol", "Kind", "pKa in water", "Rate", "As a quench"),
         rows,
+        origins=("acidity of an alcohol", "relative rate of an alcohol"),
     )
     return look.folded("The alcohols compared", table)

@@ -11,6 +11,18 @@ from potash.quenching.failures import Failure
 from potash.units import Quantity, show
 from potash.workspace import Workspace
 
+# In the order of the rows of a course.
+_ORIGINS = (
+    "gas and alcohol of a quench",
+    "temperature of a quench",
+    "margin to boiling",
+    "temperature after a cooling failure",
+    "criticality class",
+    "hydrogen flow of a quench",
+    "hydrogen share in the hood",
+    "end of the bubbling",
+)
+
 
 @in_words("What if it goes wrong?")
 def quench_failures() -> Shell:
@@ -73,7 +85,7 @@ class FailurePanel:
         ]
         self.shown.value = (
             self.picture.to_html(found.course)
-            + look.table(LABEL, ("What", "As planned", "Now"), rows)
+            + look.table(LABEL, ("What", "As planned", "Now"), rows, origins=_ORIGINS)
             + look.caution("What it teaches", [found.failure.lesson])
         )
         self.shell.keep(self.shown.value, found.told)

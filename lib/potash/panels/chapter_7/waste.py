@@ -14,6 +14,8 @@ from potash.waste import WAIT_FOR, Neutralisation, WasteStream, label, neutralis
 from potash.waste.acidity import ACIDS
 from potash.workspace import Workspace
 
+_ORIGINS = ("acid needed", "heat of neutralisation", "pH after neutralising")
+
 
 @in_words("Waste")
 def waste() -> Shell:
@@ -100,9 +102,9 @@ class WastePanel:
             f"<pre class='potash-label'>{escape(_label_text(one, self.person.value))}</pre>"
             for one in sorted_out
         )
-        return look.table("Waste streams", ("Stream", "Volume", "Remarks"), rows) + look.folded(
-            "Label texts", labels
-        )
+        heads = ("Stream", "Volume", "Remarks")
+        table = look.table("Waste streams", heads, rows, origins=["volume of a waste stream"])
+        return table + look.folded("Label texts", labels)
 
 
 def _label_text(stream: WasteStream, person: str) -> str:
@@ -112,9 +114,8 @@ def _label_text(stream: WasteStream, person: str) -> str:
 
 
 def _acid(found: Neutralisation) -> str:
-    return look.table("Neutralising", ("What", "Value"), found.rows()) + look.caution(
-        "How", found.remarks
-    )
+    table = look.table("Neutralising", ("What", "Value"), found.rows(), origins=_ORIGINS)
+    return table + look.caution("How", found.remarks)
 
 
 def _fire(metal: str) -> str:

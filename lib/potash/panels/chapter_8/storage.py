@@ -3,6 +3,7 @@
 from potash.panels.chapter_8.storage_pictures import CrustPicture
 from potash.panels.frame import controls, look
 from potash.panels.frame.current import current_preparation
+from potash.panels.frame.look import Number
 from potash.panels.frame.predicting import PredictFirst
 from potash.panels.frame.shell import Shell, in_words
 from potash.routes import METALS
@@ -117,13 +118,12 @@ def _what_decides() -> str:
 
 
 def _numbers(found: Discard) -> str:
+    oxygen, water = found.keeping.oxygen_per_month, found.keeping.water_per_month
     return look.key_numbers(
-        {
-            "discard within": show(found.days, 2),
-            "decided by": found.decided_by,
-            "oxygen in a month": show(found.keeping.oxygen_per_month),
-            "water in a month": show(found.keeping.water_per_month),
-        }
+        Number("discard within", show(found.days, 2), "discard date"),
+        Number("decided by", found.decided_by, "discard date"),
+        Number("oxygen in a month", show(oxygen), "oxygen reaching the metal"),
+        Number("water in a month", show(water), "water reaching the metal"),
     )
 
 
@@ -162,4 +162,5 @@ def _chemistry(metal: str) -> str:
         "protect.",
         ("Crust", "From", "Colour", "Volume ratio", "Reaction"),
         rows,
+        origins=["volume ratio of a crust"],
     )

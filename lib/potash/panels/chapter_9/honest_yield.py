@@ -6,6 +6,7 @@ from typing import Any
 from potash.panels.chapter_9.budget_pictures import budget_picture
 from potash.panels.frame import controls, look
 from potash.panels.frame.current import current_preparation
+from potash.panels.frame.look import Number
 from potash.panels.frame.predicting import PredictFirst
 from potash.panels.frame.shell import Card, Shell, in_words
 from potash.preparation import Preparation
@@ -157,15 +158,16 @@ class GasCard(MeasurementCard):
     def calculate(self) -> tuple[str, str]:
         readings: dict[str, Any] = self.pairs()
         found = gas_volumetry(metal=self.metal, over=self.over.value, **readings)
-        numbers = {
-            "hydrogen": found.hydrogen.shown,
-            "purity, metal only": found.purity.shown,
-            "vapour pressure taken off": show(found.vapour_pressure),
-            "pressure of the hydrogen": show(found.gas_pressure, 4),
-        }
+        vapour, pressure = show(found.vapour_pressure), show(found.gas_pressure, 4)
+        numbers = look.key_numbers(
+            Number("hydrogen", found.hydrogen.shown, "hydrogen by gas volumetry"),
+            Number("purity, metal only", found.purity.shown, "purity by gas volumetry"),
+            Number("vapour pressure taken off", vapour, "vapour pressure of the seal liquid"),
+            Number("pressure of the hydrogen", pressure, "pressure of dry hydrogen"),
+        )
         notes = "".join(look.note(note) for note in found.notes)
         return (
-            look.key_numbers(numbers) + notes + _budget(found.purity),
+            numbers + notes + _budget(found.purity),
             f"Purity by gas volumetry {found.purity.shown}",
         )
 
@@ -192,10 +194,13 @@ class TitrationCard(MeasurementCard):
 
     def calculate(self) -> tuple[str, str]:
         found = back_titration(metal=self.metal, burette=self.burette.value, **self.pairs())
-        numbers = {"alkali": found.alkali.shown, "purity, all alkali": found.purity.shown}
+        numbers = look.key_numbers(
+            Number("alkali", found.alkali.shown, "alkali by back-titration"),
+            Number("purity, all alkali", found.purity.shown, "purity by back-titration"),
+        )
         notes = "".join(look.note(note) for note in found.notes)
         return (
-            look.key_numbers(numbers) + notes + _budget(found.purity),
+            numbers + notes + _budget(found.purity),
             f"Purity by back-titration {found.purity.shown}",
         )
 
@@ -226,10 +231,11 @@ class BalanceCard(MeasurementCard):
         balance = self._balance()
         rows = [(name, f"{share:.1f} %") for name, share in balance.shares]
         rows.append(("unaccounted for", balance.unaccounted.shown))
+        caption = "Where the metal of the charge went"
         html = (
-            look.key_numbers({"yield": made.shown})
+            look.key_numbers(Number("yield", made.shown, "honest yield"))
             + look.note(balance.verdict)
-            + look.table("Where the metal of the charge went", ("Where", "Share"), rows)
+            + look.table(caption, ("Where", "Share"), rows, origins=["mass balance"])
             + _budget(made)
         )
         return html, f"Yield {made.shown}. {balance.verdict}"
@@ -253,7 +259,10 @@ def _budget(found: Result) -> str:
         (one.name, f"{one.contribution:.2g}", f"{100 * one.share:.0f} %") for one in found.budget
     ]
     table = look.table(
-        f"{found.name}: {found.shown}", ("Input", "Contribution", "Share of variance"), rows
+        f"{found.name}: {found.shown}",
+        ("Input", "Contribution", "Share of variance"),
+        rows,
+        origins=["uncertainty budget"],
     )
     return budget_picture(found) + look.folded("The budget in figures", table)
 

@@ -10,7 +10,9 @@ from dataclasses import dataclass
 from functools import cache
 from html import escape
 from importlib import resources
-from typing import Any
+from typing import Any, NamedTuple
+
+from potash.origins import Origin, origin
 
 PAPER = "#ffffff"  # ground of every picture, in both themes
 INK = "#1d2433"
@@ -108,18 +110,63 @@ def note(message: str) -> str:
     return f'<div class="potash-note">{escape(message)}</div>'
 
 
-def key_numbers(numbers: Mapping[str, str]) -> str:
-    """A row of large numbers with their names under them."""
-    cells = "".join(
-        f'<div class="potash-number" role="listitem"><span class="potash-value">{escape(value)}'
-        f'</span> <span class="potash-name">{escape(name)}</span></div>'
-        for name, value in numbers.items()
-    )
+class Number(NamedTuple):
+    """A number as a panel shows it, with its unit; origin: its name in :mod:`potash.origins`."""
+
+    name: str
+    shown: str
+    origin: str
+
+
+def key_numbers(*numbers: Number) -> str:
+    """A row of large numbers; the name under each opens to where the number comes from."""
+    cells = "".join(_key_number(number, place) for place, number in enumerate(numbers))
     return f'<div class="potash-numbers" role="list">{cells}</div>'
 
 
-def table(caption: str, heads: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
-    """A table of plain text; the first column names its row."""
+def _key_number(number: Number, place: int) -> str:
+    # The name may carry a temperature that moves; the key stays, so that what is open stays open.
+    key = escape(f"{number.origin} {place}")
+    return (
+        f'<div class="potash-number" role="listitem"><span class="potash-value">'
+        f'{escape(number.shown)}</span> <details class="potash-origin" data-key="{key}">'
+        f'<summary class="potash-name">{escape(number.name)}</summary>'
+        f"{_told(origin(number.origin))}</details></div>"
+    )
+
+
+def _told(found: Origin) -> str:
+    """An origin as a list of its parts."""
+    parts = {
+        "Equation": found.equation,
+        "Inputs": found.inputs,
+        "Source": found.source,
+        "Validity": found.validity,
+        "Computed by": found.computed_by,
+    }
+    rows = "".join(f"<dt>{name}</dt><dd>{escape(text)}</dd>" for name, text in parts.items())
+    return f"<dl>{rows}</dl>"
+
+
+def where_from(*names: str) -> str:
+    """A line that opens to the origins called ``names``, for numbers that are not key numbers."""
+    told = "".join(
+        f'<div class="potash-origin"><b>{escape(name)}</b>{_told(origin(name))}</div>'
+        for name in names
+    )
+    return folded("Where these numbers come from", told, key="; ".join(names))
+
+
+def table(
+    caption: str,
+    heads: Sequence[str],
+    rows: Iterable[Sequence[str]],
+    origins: Sequence[str] = (),
+) -> str:
+    """A table of plain text; the first column names its row.
+
+    origins: names in :mod:`potash.origins` of what it shows, told behind a line under it.
+    """
     head = "".join(f'<th scope="col">{escape(name)}</th>' for name in heads)
     body = "".join(
         f'<tr><th scope="row">{escape(row[0])}</th>'
@@ -127,12 +174,17 @@ def table(caption: str, heads: Sequence[str], rows: Iterable[Sequence[str]]) -> 
         + "</tr>"
         for row in rows
     )
+    below = where_from(*origins) if origins else ""
     return (
         f'<table class="potash-table"><caption>{escape(caption)}</caption>'
-        f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
+        f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>{below}"
     )
 
 
-def folded(summary: str, content: str) -> str:
-    """HTML behind a line that opens it, by mouse or keyboard."""
-    return f"<details><summary>{escape(summary)}</summary>{content}</details>"
+def folded(summary: str, content: str, *, key: str = "") -> str:
+    """HTML behind a line that opens it, by mouse or keyboard.
+
+    key: by which the page knows it again when it is drawn anew; the line itself, if none.
+    """
+    known = f' data-key="{escape(key)}"' if key else ""
+    return f"<details{known}><summary>{escape(summary)}</summary>{content}</details>"

@@ -8,6 +8,7 @@ from potash.exercises.progress import ChapterProgress, Progress, progress
 from potash.exercises.sheet import AnswerSheet
 from potash.lookup import Chapter, chapters
 from potash.panels.frame import controls, links, look
+from potash.panels.frame.look import Number
 from potash.panels.frame.shell import Shell, in_words
 from potash.workspace import Workspace
 
@@ -53,12 +54,11 @@ class _PathPanel:
 
 def _numbers(found: Iterable[Chapter], far: Progress) -> str:
     minutes = sum(one.minutes for one in found)
+    recorded, hours = f"{far.recorded} of {far.questions}", f"{minutes // 60} h {minutes % 60} min"
     return look.key_numbers(
-        {
-            "questions recorded": f"{far.recorded} of {far.questions}",
-            "predictions kept": str(far.predictions),
-            "all chapters together": f"{minutes // 60} h {minutes % 60} min",
-        }
+        Number("questions recorded", recorded, "questions recorded"),
+        Number("predictions kept", str(far.predictions), "predictions kept"),
+        Number("all chapters together", hours, "time of the chapters"),
     )
 
 

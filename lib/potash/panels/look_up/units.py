@@ -3,6 +3,7 @@
 from potash.errors import PotashError
 from potash.lookup import Told, tell
 from potash.panels.frame import controls, look
+from potash.panels.frame.look import Number
 from potash.panels.frame.shell import Shell
 
 _EXAMPLES = "3,5 mL   ·   1.20e-3 mol   ·   25 °C   ·   −196 kJ/mol   ·   85 %"
@@ -50,7 +51,9 @@ class _UnitsPanel:
 def _shown(told: Told) -> str:
     kind = " or ".join(told.kinds) or "no kind that has a name here"
     numbers = look.key_numbers(
-        {"read as": told.read_as, "kind": kind, "significant figures": str(told.figures)}
+        Number("read as", told.read_as, "quantity as read"),
+        Number("kind", kind, "kind of a quantity"),
+        Number("significant figures", str(told.figures), "significant figures"),
     )
     if not told.conversions:
         return numbers + look.note("For this kind no other customary units are kept.")
@@ -59,4 +62,5 @@ def _shown(told: Told) -> str:
         "The same in other units, with the figures you typed and at least three",
         ("Unit", "Value"),
         rows,
+        origins=["conversion of units"],
     )

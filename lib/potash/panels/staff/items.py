@@ -17,6 +17,12 @@ from potash.panels.frame.shell import Shell, in_words
 # Below this a question hardly tells students apart (common practice, no source).
 _TELLS_LITTLE: Final = 0.15
 
+_ORIGINS: Final = (
+    "difficulty of a question",
+    "discrimination of a question",
+    "median minutes of an exercise",
+)
+
 # Each group of outcomes: its name, its colour, and a hatch as a second cue.
 _GROUPS: Final = (
     ("right", look.CONTRAST, "", (Outcome.CORRECT, Outcome.FOLLOW_THROUGH)),
@@ -187,7 +193,7 @@ def _table(found: Sequence[Item]) -> str:
         "Most frequent slip",
         "Median minutes",
     )
-    return look.table("Items", heads, rows)
+    return look.table("Items", heads, rows, origins=_ORIGINS)
 
 
 def _number(text: str) -> float | None:

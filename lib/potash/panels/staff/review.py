@@ -264,7 +264,8 @@ def _beside_the_key(answer: OpenAnswer) -> str:
         ("Points", f"{answer.share * answer.worth:.2f} of {answer.worth:.2f}"),
     ]
     text = look.folded("The exercise with this student's figures", look.paragraphs(answer.text))
-    return text + look.table(f"{answer.student}, {answer.place}", ("", ""), rows)
+    caption = f"{answer.student}, {answer.place}"
+    return text + look.table(caption, ("", ""), rows, origins=["points of an answer"])
 
 
 def _slip(answer: OpenAnswer) -> str:
