@@ -1,4 +1,5 @@
-// Gives the controls of a panel the names and states that ipywidgets leaves out.
+// Gives the controls of a panel the names and states that ipywidgets leaves out, and keeps open what
+// a student opened when the numbers around it are drawn anew.
 function labelOf(element) {
   const field = element.closest(".jupyter-widgets.widget-inline-hbox, .widget-radio");
   return field?.querySelector(".widget-label")?.textContent.trim() || "";
@@ -29,24 +30,57 @@ function mend(panel) {
   for (const status of panel.querySelectorAll(".potash-status")) set(status, "role", "status");
 }
 
+// A key pressed in a panel belongs to the panel. JupyterLab would take the arrows of a list to go to
+// another cell, and a letter to add, cut or delete one.
+function keep(event) {
+  const plain = !event.ctrlKey && !event.metaKey && !event.altKey;
+  if (plain && !(event.shiftKey && event.key === "Enter")) event.stopPropagation();
+}
+
+// A folded part is known by its key or its line: what is drawn anew is another element.
+const keyOf = (details) => details.dataset.key ?? details.querySelector("summary")?.textContent;
+
+function remember(event, opened) {
+  const key = keyOf(event.target);
+  if (event.target.open) opened.add(key);
+  else opened.delete(key);
+}
+
+function reopen(panel, opened) {
+  if (!opened.size) return;
+  for (const details of panel.querySelectorAll("details:not([open])")) {
+    if (opened.has(keyOf(details))) details.open = true;
+  }
+}
+
 function render({ el }) {
   el.style.display = "none";
   let frame;
   let observer;
+  let panel;
+  const opened = new Set();
+  const toggled = (event) => remember(event, opened);
   function look() {
-    const panel = el.closest(".potash");
+    panel = el.closest(".potash");
     if (!panel) {
       frame = requestAnimationFrame(look);
       return;
     }
     mend(panel);
-    observer = new MutationObserver(() => mend(panel));
+    panel.addEventListener("keydown", keep);
+    panel.addEventListener("toggle", toggled, true); // it does not bubble
+    observer = new MutationObserver(() => {
+      mend(panel);
+      reopen(panel, opened);
+    });
     observer.observe(panel, { childList: true, subtree: true, characterData: true });
   }
   look();
   return () => {
     cancelAnimationFrame(frame);
     observer?.disconnect();
+    panel?.removeEventListener("keydown", keep);
+    panel?.removeEventListener("toggle", toggled, true);
   };
 }
 
