@@ -69,7 +69,7 @@ def test_a_sweep_keeps_four_numbers_a_sample_and_no_run(preparation):
         tracemalloc.stop()
         return peak
 
-    most(20)
-    little, more = most(20), most(100)
-    print(f"\npeak of 20 samples {little / 1e6:.2f} MB, of 100 samples {more / 1e6:.2f} MB")
-    assert more - little < 80 * 8 * 4 * 20
+    most(10)
+    little, more = most(10), most(40)
+    print(f"\npeak of 10 samples {little / 1e6:.2f} MB, of 40 samples {more / 1e6:.2f} MB")
+    assert more - little < 30 * 8 * 4 * 20

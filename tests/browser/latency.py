@@ -9,7 +9,7 @@ from pathlib import Path
 import nbformat
 from playwright.sync_api import Locator
 
-KEY_PRESSES = int(os.environ.get("POTASH_KEY_PRESSES", "10"))
+KEY_PRESSES = int(os.environ.get("POTASH_KEY_PRESSES", "8"))
 
 WATCH = """
 (handle) => {

@@ -33,6 +33,16 @@ SLIDERS = [
     (8, "Store or destroy", "the crust", "Liquid over the metal, mm"),
 ]
 
+LAYOUT = """
+(panel) => {
+  const top = panel.getBoundingClientRect().top;
+  return [...panel.querySelectorAll("img.potash-picture, .noUi-target")]
+    .filter((one) => one.checkVisibility())
+    .map((one) => one.getBoundingClientRect())
+    .map((box) => [Math.round(box.top - top), Math.round(box.height)]);
+}
+"""
+
 CHOSEN = "matplotlib, kept figure, potash picture"
 PLAIN = "matplotlib, plain savefig, display handle"
 
@@ -142,12 +152,19 @@ def test_a_panel_follows_the_hand_within_twice_the_time_of_a_bare_picture(
     panel = kept_chapter(number).predict(heading, answer)
     handle = panel.get_by_role("slider", name=name)
     away_from_the_end(handle)
+    before = layout(panel)
     shares: list[float] = []
     while len(shares) < MOST_ROUNDS and (not shares or shares[-1] > 2):
         bare, lag = peer(ways), press_and_time(handle)
         print(f"\n{number} {heading:26s} {lag} (bare: {bare})", end="")
         shares.append(lag.median / bare.median)
     assert min(shares) <= 2
+    assert layout(panel) == before  # nothing jumps while the slider moves
+
+
+def layout(panel: Locator) -> list[tuple[float, float]]:
+    """Where each picture and slider of a panel stands below its heading, and how high it is."""
+    return panel.evaluate(LAYOUT)  # type: ignore[no-any-return]
 
 
 def away_from_the_end(handle: Locator) -> None:

@@ -55,6 +55,17 @@ def test_the_crossing_is_shown_and_the_beads_turn_over_at_it(panel) -> None:
     expect(beads).to_contain_text("sink")
 
 
+def test_an_origin_that_is_open_stays_open_while_the_slider_moves(panel) -> None:
+    found = panel("Choose the liquid", "suitable with care")
+    origin = found.locator(".potash-numbers .potash-origin").first
+    origin.locator("summary").click()
+    expect(origin.locator("dl")).to_contain_text("Source")
+    _to(found, 101)
+    expect(origin.locator("dl")).to_be_visible()
+    origin.locator("summary").click()
+    expect(origin.locator("dl")).to_be_hidden()
+
+
 def test_p_cymene_is_the_same_by_smiles_and_by_cas_number(panel) -> None:
     found = panel("Choose the liquid", "suitable with care")
     told = []

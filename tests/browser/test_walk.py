@@ -98,5 +98,7 @@ def photograph(page: Page, number: int, theme: str) -> None:
         height = inner.evaluate("one => one.scrollHeight") + 200
         page.set_viewport_size({"width": PROJECTOR["width"], "height": int(height)})
         page.wait_for_timeout(800)
+        inner.evaluate("one => one.scrollTo(0, 0)")
+        page.wait_for_timeout(200)
         page.screenshot(path=Path(folder) / f"{number:02}-{theme}.png")
         page.set_viewport_size(PROJECTOR)  # type: ignore[arg-type]

@@ -2,6 +2,7 @@
 
 import json
 import logging
+import threading
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -19,6 +20,7 @@ from potash.panels.chapter_1.balance import BalancePanel
 from potash.panels.chapter_2.charge import WHAT_IF, ChargePanel, charge
 from potash.panels.chapter_3.energy import EnergyPanel
 from potash.panels.frame import look
+from potash.panels.frame.shell import Card
 from potash.preparation import Preparation
 from potash.workspace import Workspace
 
@@ -521,3 +523,26 @@ def test_handing_in_names_the_file_and_what_is_blank(folder):
     assert str(folder / "answers.json") in shown
     assert "Weigh out technical hydroxide" not in shown
     assert "Balance a hydroxide reduction" in shown
+
+
+def test_callbacks_in_two_threads_wait_for_each_other():
+    card = Card("Two threads")
+    told: list[str] = []
+    begun, let_go = threading.Event(), threading.Event()
+
+    def slow() -> None:
+        begun.set()
+        let_go.wait(5)
+        told.append("slow")
+
+    threads = [threading.Thread(target=card.guarded(slow))]
+    threads[0].start()
+    assert begun.wait(5)
+    threads.append(threading.Thread(target=card.guarded(lambda: told.append("quick"))))
+    threads[1].start()
+    threads[1].join(0.1)
+    assert told == []
+    let_go.set()
+    for thread in threads:
+        thread.join(5)
+    assert told == ["slow", "quick"]

@@ -2,6 +2,7 @@
 
 import functools
 import logging
+import threading
 from collections.abc import Callable, Mapping
 from html import escape
 from typing import Any
@@ -26,6 +27,7 @@ class Card:
         self.title = title
         self.message = status()
         self.box = widgets.VBox([])
+        self._one_at_a_time = threading.RLock()
         tagged = f'<span class="potash-tag">{escape(tag)}</span>' if tag else ""
         self._head = f"<h3>{escape(title)}{tagged}</h3>" + (
             f'<p class="potash-lead">{escape(lead)}</p>' if lead else ""
@@ -39,13 +41,16 @@ class Card:
     def guarded(self, handler: Callable[[], None]) -> Callable[..., None]:
         """``handler`` as a widget callback whose errors are shown instead of swallowed.
 
-        ipywidgets only logs what a callback raises, where no student looks.
+        ipywidgets only logs what a callback raises, where no student looks. And a front end may
+        have callbacks run in two threads, the first message of a chapter beside the next: the
+        later one waits, so that what stands on the panel at the end belongs to its last control.
         """
 
         @functools.wraps(handler)
         def called(*_change: object) -> None:
             try:
-                handler()
+                with self._one_at_a_time:
+                    handler()
             except PotashError as error:
                 self.say(look.problem(str(error)))
             except Exception as error:
