@@ -86,6 +86,7 @@ def test_an_answer_goes_from_the_browser_into_the_mark_book(
         exercise.get_by_role("button", name="Record").click()
         expect(exercise.get_by_text("Recorded in answers.json at")).to_be_visible()
         amount.fill(f"{hydroxide:#.3g} mol".replace(".", ","))
+        amount.press("Tab")
         expect(exercise.get_by_text("changed; recorded is")).to_be_visible()
         exercise.get_by_label("Amount of magnesium left").fill(f"{left:#.3g} mol")
         exercise.get_by_label("Which reagent limits").select_option(

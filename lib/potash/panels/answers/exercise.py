@@ -226,6 +226,7 @@ def _field(asked: IssuedQuestion) -> Any:
         area = widgets.Textarea(
             description=label,
             rows=3,
+            continuous_update=False,
             layout=widgets.Layout(width="640px", max_width="100%"),
             style={"description_width": "auto"},
         )

@@ -52,7 +52,6 @@ class BalancePanel:
             "Equations of the trade", EXAMPLES, EXAMPLES[0], width="380px"
         )
         self.typed = controls.text("Equation, as you would write it", EXAMPLES[0], width="420px")
-        self.typed.continuous_update = False
         self.coefficients: list[Any] = []
         self.fields = controls.row()
         self.shown = controls.html(height="34px")
@@ -170,7 +169,7 @@ class BalancePanel:
                 parts.append(
                     controls.html(f'<span class="potash-sign">{"→" if first_right else "+"}</span>')
                 )
-            field = controls.text(term.formula.text, "1", width="92px")
+            field = controls.text(term.formula.text, "1", width="92px", live=True)
             field.add_class("potash-coefficient")
             field.observe(self.shell.guarded(self._changed), "value")
             self.coefficients.append(field)

@@ -94,7 +94,6 @@ class ChargePanel:
 
     def _follow(self) -> None:
         for field in self.fields.values():
-            field.continuous_update = False
             field.observe(self.shell.guarded(self._typed), "value")
         self.moisture.observe(self.shell.guarded(self._moisture_moved), "value")
         self.excess.observe(self.shell.guarded(self._excess_moved), "value")

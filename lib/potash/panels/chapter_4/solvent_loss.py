@@ -67,8 +67,6 @@ class LossPanel:
             controls.row(self.level, self.numbers),
         )
         self.shell.fill(self.prediction.box, self.shell.message, self.results)
-        for field in (self.duration, self.sweep):
-            field.continuous_update = False
         for control in (self.way, self.duration, self.sweep, self.condenser):
             control.observe(self.shell.guarded(self._changed), "value")
 

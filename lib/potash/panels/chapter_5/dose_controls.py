@@ -18,8 +18,6 @@ class PlanControls:
         self.alcohol = controls.text("Alcohol in all", alcohol, width="150px")
         self.doses = controls.text("Number of doses", str(doses), width="150px")
         self.every = controls.text("One every", "60 min", width="150px")
-        for field in (self.alcohol, self.doses, self.every):
-            field.continuous_update = False
         self.fields = (self.kind, self.alcohol, self.doses, self.every)
         self.box = controls.row(*self.fields)
         self.kind.observe(lambda _: self._label(), "value")

@@ -97,8 +97,6 @@ class HoodCard(Card):
         self.scale = controls.slider("Scale of the preparation, times", 1, 1, 200, 1, ".0f")
         self.content = controls.html()
         self._picture: HoodPicture | None = None
-        for field in (self.volume, self.airflow, self.share):
-            field.continuous_update = False
         self.fill(
             controls.row(self.volume, self.airflow, self.share),
             self.mixing,
@@ -160,7 +158,6 @@ class ApparatusCard(Card):
         )  # fmt: skip
         self.content = controls.html()
         for field in self.fields:
-            field.continuous_update = False
             field.observe(self.guarded(self.draw), "value")
         self.fill(controls.row(*self.fields), self.message, self.content)
 

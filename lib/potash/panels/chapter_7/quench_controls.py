@@ -45,9 +45,6 @@ class QuenchControls:
             self.hood,
         )
         self.box = controls.column(controls.row(*self.fields), self.feed, self.excess)
-        for field in self.fields:
-            if hasattr(field, "continuous_update"):
-                field.continuous_update = False
 
     @property
     def all_that_move(self) -> tuple[Any, ...]:

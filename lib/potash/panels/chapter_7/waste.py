@@ -41,8 +41,6 @@ class WastePanel:
         self.shown = controls.html()
         fields = (self.mass, self.water, self.acid, self.concentration, self.person)
         for field in fields:
-            if hasattr(field, "continuous_update"):
-                field.continuous_update = False
             field.observe(self.shell.guarded(self.draw), "value")
         for tick in self.ticks:
             tick.observe(self.shell.guarded(self.draw), "value")

@@ -106,8 +106,6 @@ class StoragePanel:
             self.prediction.box,
             self.shown,
         )
-        for field in self.fields:
-            field.continuous_update = False
         for control in (self.metal, self.cover, self.closure, self.depth, *self.fields):
             control.observe(self.shell.guarded(self.draw), "value")
 

@@ -104,8 +104,6 @@ class MeasurementCard(Card):
         """Put the fields into the card and follow them."""
         rows = [controls.row(*pair) for pair in self.fields.values()]
         singles = [field for pair in self.fields.values() for field in pair]
-        for field in singles:
-            field.continuous_update = False
         for field in (*singles, *self.extra):
             field.observe(self.guarded(self._changed), "value")
         self.fill(*rows, controls.row(*self.extra), self.message, self.shown)
@@ -188,7 +186,6 @@ class TitrationCard(MeasurementCard):
         )
         self.metal = metal
         self.burette = controls.text("The burette holds", "100 mL", width="170px")
-        self.burette.continuous_update = False
         self.extra = (self.burette,)
         self.lay_out()
 

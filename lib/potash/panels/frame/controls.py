@@ -9,12 +9,24 @@ from typing import Any
 import ipywidgets as widgets
 
 
-def text(label: str, value: str = "", *, width: str = "230px", placeholder: str = "") -> Any:
-    """A field to type in, its label above it."""
+def text(
+    label: str,
+    value: str = "",
+    *,
+    width: str = "230px",
+    placeholder: str = "",
+    live: bool = False,
+) -> Any:
+    """A field to type in, its label above it.
+
+    Python hears of the text when the field is left or Enter pressed, so that a button pressed
+    next finds all of it: with ``live``, at each key, a button may overtake the last keys.
+    """
     field = widgets.Text(
         value=value,
         description=label,
         placeholder=placeholder,
+        continuous_update=live,
         layout=widgets.Layout(width=width, max_width="100%"),
         style={"description_width": "auto"},
     )

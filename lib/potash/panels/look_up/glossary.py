@@ -17,7 +17,7 @@ class _GlossaryPanel:
         self.shell = Shell(
             "Terms", "As this workbook uses them. Type a few letters to narrow the list down."
         )
-        self.words = controls.text("Term or word", width="320px", placeholder="limiting")
+        self.words = controls.text("Term or word", width="320px", placeholder="limiting", live=True)
         self.found = controls.html()
         self.words.observe(self.shell.guarded(self.look), "value")
         style = controls.html(f"<style>{look.stylesheet('lookup.css')}</style>")

@@ -19,7 +19,9 @@ class _SearchPanel:
     def __init__(self, workspace: Workspace) -> None:
         self.workspace = workspace
         self.shell = Shell("Search the chapters", "All the words you type must stand in a passage.")
-        self.words = controls.text("Words to find", width="380px", placeholder="limiting reagent")
+        self.words = controls.text(
+            "Words to find", width="380px", placeholder="limiting reagent", live=True
+        )
         self.found = controls.html()
         self.words.observe(self.shell.guarded(self.look), "value")
         style = controls.html(f"<style>{look.stylesheet('lookup.css')}</style>")

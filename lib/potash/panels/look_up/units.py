@@ -21,7 +21,7 @@ class _UnitsPanel:
             "Type a number with its unit, as in any answer. Point and comma are both welcome; "
             "nothing is guessed.",
         )
-        self.typed = controls.text("Quantity", "3,5 mL", width="320px")
+        self.typed = controls.text("Quantity", "3,5 mL", width="320px", live=True)
         self.difference = controls.tick("It is a difference of temperatures: 25 °C means 25 K")
         self.told = controls.html(height="240px")
         for control in (self.typed, self.difference):

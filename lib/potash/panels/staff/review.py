@@ -45,7 +45,7 @@ class ReviewDesk:
         self.mark_button = controls.button("Mark the class again")
         self.numbers = controls.html()
         self.show = controls.choice("Show", SHOWS, TO_REVIEW)
-        self.contains = controls.text("Id or name contains")
+        self.contains = controls.text("Id or name contains", live=True)
         self.students = _listing("Students")
         self.answers = AnswerCard(self)
         self._connect()
