@@ -92,7 +92,7 @@ class WhatIfPanel:
         self._stopped.clear()
         self.progress.max, self.progress.value = samples, 0
         self.go_button.disabled, self.stop_button.disabled = True, False
-        work = self.shell.guarded(lambda: self._sweep(samples))
+        work = self.shell.told(lambda: self._sweep(samples))  # Stop must not wait for it
         self.worker = threading.Thread(target=work, daemon=True)
         self.worker.start()
 

@@ -39,18 +39,29 @@ class Card:
         self.box.children = [widgets.HTML(self._head), *children, *below]
 
     def guarded(self, handler: Callable[[], None]) -> Callable[..., None]:
-        """``handler`` as a widget callback whose errors are shown instead of swallowed.
+        """``handler`` as a widget callback that waits for those before it and tells its errors.
 
-        ipywidgets only logs what a callback raises, where no student looks. And a front end may
-        have callbacks run in two threads, the first message of a chapter beside the next: the
-        later one waits, so that what stands on the panel at the end belongs to its last control.
+        A front end may have callbacks run in two threads at once. The later one waits, so that
+        what stands on the panel at the end belongs to the control that moved last.
         """
 
         @functools.wraps(handler)
+        def in_turn() -> None:
+            with self._one_at_a_time:
+                handler()
+
+        return self.told(in_turn)
+
+    def told(self, work: Callable[[], None]) -> Callable[..., None]:
+        """``work``, its errors shown instead of swallowed; for a thread that works for long.
+
+        ipywidgets only logs what a callback raises, where no student looks.
+        """
+
+        @functools.wraps(work)
         def called(*_change: object) -> None:
             try:
-                with self._one_at_a_time:
-                    handler()
+                work()
             except PotashError as error:
                 self.say(look.problem(str(error)))
             except Exception as error:
