@@ -66,6 +66,21 @@ def test_an_origin_that_is_open_stays_open_while_the_slider_moves(panel) -> None
     expect(origin.locator("dl")).to_be_hidden()
 
 
+def test_the_focus_stays_on_an_origin_that_is_drawn_anew_under_it(panel) -> None:
+    found = panel("Choose the liquid", "suitable with care")
+    line = found.locator(".potash-numbers .potash-origin summary").first
+    line.focus()
+    # As ipywidgets draws the next value, here without the time that a kernel takes for it.
+    line.evaluate(
+        "one => { const place = one.closest('.widget-html-content');"
+        " place.innerHTML = place.innerHTML; }"
+    )
+    expect(line).to_be_focused()
+    found.page.keyboard.press("Enter")
+    expect(found.locator(".potash-numbers .potash-origin dl").first).to_be_visible()
+    line.click()
+
+
 def test_p_cymene_is_the_same_by_smiles_and_by_cas_number(panel) -> None:
     found = panel("Choose the liquid", "suitable with care")
     told = []

@@ -76,6 +76,13 @@ def test_water_is_refused_and_its_warnings_are_all_shown(quench: QuenchPanel) ->
     assert quench.shell.message.value == "" and "potash-picture" in quench.shown.value
 
 
+def test_a_picture_stays_until_the_next_one_takes_its_place(quench: QuenchPanel) -> None:
+    seen = []
+    quench.shown.observe(lambda change: seen.append(change["new"]), "value")
+    quench.controls.feed.value *= 1.5
+    assert len(seen) == 1 and "<img" in seen[0]
+
+
 def test_what_cannot_be_read_is_said_and_nothing_stale_stays(quench: QuenchPanel) -> None:
     quench.controls.mass.value = "two grams"
     assert "Not taken" in quench.shell.message.value

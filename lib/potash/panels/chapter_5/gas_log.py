@@ -61,9 +61,9 @@ class GasLogPanel:
         return Path(self.workspace.folder, self.file.value.strip())
 
     def _take(self, source: str | Path) -> None:
-        self.content.value = ""
-        log = read_gas_log(source, temperature=self.temperature.value, pressure=self.pressure.value)
-        self.fit = fit_gas_log(log)
+        at = {"temperature": self.temperature.value, "pressure": self.pressure.value}
+        with controls.emptied_on_error(self.content):
+            self.fit = fit_gas_log(read_gas_log(source, **at))
         self.shell.say("")
         self.content.value = _told(self.fit)
         self.shell.keep(self.content.value, _in_text(self.fit))

@@ -85,18 +85,23 @@ class QuenchPanel:
         if not self.prediction.is_open:
             self.shell.keep(look.note("No prediction yet."), "No prediction yet.")
             return
-        self._clear()
-        planned = self.controls.quench()
-        self.shell.say("")
+        self.course, self.limits.value = None, ""
+        try:
+            with controls.emptied_on_error(self.shown, self.cautions, self.water):
+                self._follow(self.controls.quench())
+        finally:
+            controls.shown(self.limits_button, self.course is not None)
+
+    def _follow(self, planned: Quench) -> None:
         self.cautions.value = "<h4>What an expert would stop at</h4>" + _told(planned)
         self.water.value = _water(planned)
-        refused = problems(planned)
+        refused = " ".join(problems(planned))
+        self.shell.say(look.problem(refused) if refused else "")
         if refused:
-            self.shell.say(look.problem(" ".join(refused)))
-            self.shell.keep(self.cautions.value, " ".join(refused))
+            self.shown.value = ""
+            self.shell.keep(self.cautions.value, refused)
             return
         self.course = simulate_quench(planned)
-        controls.shown(self.limits_button, True)
         self.shown.value = _numbers(self.course) + self.picture.to_html(self.course)
         self.shell.keep(self.shown.value + self.cautions.value, _in_text(self.course))
 
@@ -117,13 +122,6 @@ class QuenchPanel:
     def _most_that_gathers(self) -> str:
         most = float(simulate_quench(self.asked_about).accumulated.m.max())
         return f"{most:.0f} % of it, by teaching values"
-
-    def _clear(self) -> None:
-        """Nothing that belongs to other choices stays on show."""
-        self.course = None
-        controls.shown(self.limits_button, False)
-        for place in (self.shown, self.cautions, self.limits, self.water):
-            place.value = ""
 
 
 def _numbers(course: QuenchCourse) -> str:

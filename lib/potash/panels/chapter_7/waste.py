@@ -56,8 +56,8 @@ class WastePanel:
 
     def draw(self) -> None:
         """What follows from the fields and from what is not yet ticked."""
-        self.shown.value = ""
-        found = self._neutralised()
+        with controls.emptied_on_error(self.shown):
+            found = self._neutralised()
         self.shell.say("")
         self.shown.value = (
             self._waiting() + _acid(found) + self._streams(found) + look.note(CHECK_THE_SDS)

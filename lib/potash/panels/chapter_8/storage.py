@@ -66,11 +66,12 @@ class StoragePanel:
 
     def draw(self) -> None:
         """Date, picture, warning and comparison, once a prediction is kept."""
-        self.shown.value = ""
         if not self.prediction.is_open:
+            self.shown.value = ""
             self.shell.keep(look.note("No prediction yet."), "No prediction yet.")
             return
-        found = discard_by(self._keeping())
+        with controls.emptied_on_error(self.shown):
+            found = discard_by(self._keeping())
         self.shell.say("")
         self.shown.value = (
             _numbers(found)

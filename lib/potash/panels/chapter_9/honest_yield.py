@@ -119,10 +119,12 @@ class MeasurementCard(Card):
 
     def draw(self) -> None:
         """What the readings amount to; nothing before a prediction is kept."""
-        self.shown.value = ""
-        if self.is_open:
+        if not self.is_open:
+            self.shown.value = ""
+            return
+        with controls.emptied_on_error(self.shown):
             self.shown.value, self.words = self.calculate()
-            self.say("")
+        self.say("")
 
     def calculate(self) -> tuple[str, str]:
         """HTML and plain text of the result."""

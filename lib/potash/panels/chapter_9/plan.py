@@ -54,8 +54,8 @@ class PlanPanel:
 
     def draw(self) -> None:
         """What an expert would stop at in this plan."""
-        self.cautions.value = ""
-        found = self._plan().cautions
+        with controls.emptied_on_error(self.cautions):
+            found = self._plan().cautions
         self.shell.say("")
         points = [f"{one.title}. {one.reason} {one.advice}" for one in found]
         self.cautions.value = (

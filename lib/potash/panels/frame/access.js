@@ -1,5 +1,5 @@
-// Gives the controls of a panel the names and states that ipywidgets leaves out, and keeps open what
-// a student opened when the numbers around it are drawn anew.
+// Gives the controls of a panel the names and states that ipywidgets leaves out. When numbers are
+// drawn anew, keeps open what a student opened among them, and the focus where it was.
 function labelOf(element) {
   const field = element.closest(".jupyter-widgets.widget-inline-hbox, .widget-radio");
   return field?.querySelector(".widget-label")?.textContent.trim() || "";
@@ -53,13 +53,34 @@ function reopen(panel, opened) {
   }
 }
 
+// The line of a folded part that has the focus; it stays known when it is drawn anew, and is
+// forgotten when the student leaves it.
+function follow(event, focus) {
+  const line = event.target;
+  if (event.type === "focusin") focus.line = line.matches("summary") ? line : undefined;
+  else queueMicrotask(() => {
+    if (line.isConnected && line === focus.line) focus.line = undefined;
+  });
+}
+
+function refocus(panel, focus) {
+  if (!focus.line || focus.line.isConnected) return;
+  const key = keyOf(focus.line.parentElement);
+  const anew = [...panel.querySelectorAll("details")].find((details) => keyOf(details) === key);
+  if (anew && document.activeElement === document.body) {
+    anew.querySelector("summary").focus({ preventScroll: true });
+  }
+}
+
 function render({ el }) {
   el.style.display = "none";
   let frame;
   let observer;
   let panel;
   const opened = new Set();
+  const focus = {};
   const toggled = (event) => remember(event, opened);
+  const moved = (event) => follow(event, focus);
   function look() {
     panel = el.closest(".potash");
     if (!panel) {
@@ -69,9 +90,12 @@ function render({ el }) {
     mend(panel);
     panel.addEventListener("keydown", keep);
     panel.addEventListener("toggle", toggled, true); // it does not bubble
+    panel.addEventListener("focusin", moved);
+    panel.addEventListener("focusout", moved);
     observer = new MutationObserver(() => {
       mend(panel);
       reopen(panel, opened);
+      refocus(panel, focus);
     });
     observer.observe(panel, { childList: true, subtree: true, characterData: true });
   }
@@ -81,6 +105,8 @@ function render({ el }) {
     observer?.disconnect();
     panel?.removeEventListener("keydown", keep);
     panel?.removeEventListener("toggle", toggled, true);
+    panel?.removeEventListener("focusin", moved);
+    panel?.removeEventListener("focusout", moved);
   };
 }
 

@@ -3,7 +3,8 @@
 A ``FloatText`` reads "3,5" as 35 and forgets trailing zeros, so none is used.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from typing import Any
 
 import ipywidgets as widgets
@@ -126,3 +127,17 @@ def html(content: str = "", *, height: str | None = None) -> Any:
 def shown(control: Any, visible: bool) -> None:
     """Show or hide a control."""
     control.layout.display = None if visible else "none"
+
+
+@contextmanager
+def emptied_on_error(*places: Any) -> Iterator[None]:
+    """What stands in ``places`` stays until it is replaced, so that nothing jumps meanwhile.
+
+    An error empties them: what stands there belongs to what was chosen before.
+    """
+    try:
+        yield
+    except Exception:
+        for place in places:
+            place.value = ""
+        raise
