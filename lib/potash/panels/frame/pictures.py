@@ -9,7 +9,9 @@ press only the artists that move are drawn on it, which takes 1 ms instead of 20
 import base64
 import html
 import io
-from collections.abc import Mapping
+import threading
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 from potash.panels.frame import look
@@ -24,6 +26,7 @@ _DENSITY = 1.6
 _CSS_PIXELS_PER_INCH = 100
 # Enough shades for smooth edges of a dozen hues; a palette image is half as large.
 _SHADES = 128
+_STYLING = threading.RLock()
 
 
 class Picture:
@@ -114,11 +117,17 @@ def _octree() -> Any:
     return Image.Quantize.FASTOCTREE
 
 
-def styled() -> Any:
-    """A context in which figures are made and drawn in the look of the workbook."""
+@contextmanager
+def styled() -> Iterator[None]:
+    """A context in which figures are made and drawn in the look of the workbook.
+
+    The look belongs to the process: while one panel is built in one thread, another that is drawn
+    in a second one waits.
+    """
     import matplotlib
 
-    return matplotlib.rc_context(dict(look.PICTURE_STYLE))
+    with _STYLING, matplotlib.rc_context(dict(look.PICTURE_STYLE)):
+        yield
 
 
 class SharedBar:
