@@ -206,12 +206,13 @@ def new_window(chromium: Browser, *, colour_scheme: str = "light") -> Page:
 
 @pytest.fixture
 def open_page(chromium: Browser) -> Iterator[Callable[..., Page]]:
-    """Opens an address in a fresh window."""
+    """Opens an address in a fresh window, which runs ``script`` before any other."""
     with contextlib.ExitStack() as pages:
 
-        def opened(address: str, *, colour_scheme: str = "light") -> Page:
+        def opened(address: str, *, colour_scheme: str = "light", script: str = "") -> Page:
             page = new_window(chromium, colour_scheme=colour_scheme)
             pages.callback(page.context.close)
+            page.add_init_script(script)
             page.goto(address)
             return page
 

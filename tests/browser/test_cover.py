@@ -98,10 +98,22 @@ def test_a_chapter_of_the_path_opens_beside_the_cover_by_keyboard(named: OpenNam
     assert page.locator(".lm-TabBar-tab", has_text="start-here.ipynb").count() >= 1
 
 
+# A busy server: each question about sessions is answered half a second later.
+SLOW_SESSIONS = """
+  const ask = window.fetch;
+  window.fetch = async (...asked) => {
+    if (String(asked[0].url ?? asked[0]).includes("/api/sessions"))
+      await new Promise((done) => setTimeout(done, 500));
+    return ask(...asked);
+  };
+"""
+
+
+@pytest.mark.parametrize("script", ["", SLOW_SESSIONS], ids=["quick server", "slow server"])
 def test_the_button_waits_until_the_kernel_answers(
-    workbook: Server, open_page: Callable[..., Page]
+    script: str, workbook: Server, open_page: Callable[..., Page]
 ) -> None:
-    page = open_page(f"{workbook.page('start-here.ipynb')}&reset")
+    page = open_page(f"{workbook.page('start-here.ipynb')}&reset", script=script)
     # Pressed at once: the click waits for the button, and the run is not lost.
     page.get_by_role("button", name="Show my path").click()
     expect(page.locator(".potash .potash-station").first).to_be_visible()
