@@ -1,10 +1,11 @@
-"""What a student types is what is recorded, however quickly the button follows the last key."""
+"""What a student types is what is recorded, however quickly or slowly the button is pressed."""
 
 import json
 from collections.abc import Callable
 from typing import Any
 
-from playwright.sync_api import expect
+import pytest
+from playwright.sync_api import Locator, Page, expect
 
 from potash.launch import Server
 
@@ -22,9 +23,9 @@ TYPE_AND_PRESS = """
 
 
 def test_a_button_pressed_at_once_finds_all_that_was_typed(
-    open_chapter: Callable[..., Any], workbook: Server
+    kept_chapter: Callable[[int], Any], workbook: Server
 ) -> None:
-    chapter = open_chapter(2).run()
+    chapter = kept_chapter(2)
     page = chapter.page
     exercise = page.locator(".potash-exercise").first
     field = exercise.get_by_role("textbox").first
@@ -33,7 +34,46 @@ def test_a_button_pressed_at_once_finds_all_that_was_typed(
     expect(exercise).to_contain_text("Recorded in answers.json")
     chapter.ready()
     expect(exercise).not_to_contain_text("changed; recorded is")
-    assert "1.2345 g" in _texts(json.loads((workbook.folder / "answers.json").read_text("utf-8")))
+    assert "1.2345 g" in _recorded(workbook)
+
+
+@pytest.mark.parametrize("text", ["2.5 g", "no number at all", "3.5 g"])
+def test_a_button_that_moves_under_a_slow_press_is_pressed(
+    text: str, kept_chapter: Callable[[int], Any], workbook: Server
+) -> None:
+    page = kept_chapter(2).page
+    exercise = _begin_to_record(page, text)
+    page.wait_for_timeout(500)  # Python hears that the field was left, and says how it reads it
+    page.mouse.up()
+    expect(exercise).to_contain_text("recorded ")
+    expect(exercise).not_to_contain_text("changed; recorded is")
+    assert text in _recorded(workbook)
+
+
+def test_a_press_is_taken_back_by_moving_away(
+    kept_chapter: Callable[[int], Any], workbook: Server
+) -> None:
+    page = kept_chapter(2).page
+    exercise = _begin_to_record(page, "4.5 g")
+    page.mouse.move(5, 5, steps=4)
+    page.mouse.up()
+    expect(exercise).to_contain_text("Read as 4.5")
+    assert "4.5 g" not in _recorded(workbook)
+
+
+def _begin_to_record(page: Page, text: str) -> Locator:
+    """Type ``text`` into the first field, and press, but do not release, its button."""
+    exercise = page.locator(".potash-exercise").first
+    exercise.get_by_role("textbox").first.fill(text)
+    record = exercise.get_by_role("button", name="Record")
+    record.scroll_into_view_if_needed()
+    record.hover()
+    page.mouse.down()
+    return exercise
+
+
+def _recorded(workbook: Server) -> set[str]:
+    return _texts(json.loads((workbook.folder / "answers.json").read_text("utf-8")))
 
 
 def _texts(record: object) -> set[str]:

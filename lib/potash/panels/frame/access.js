@@ -1,5 +1,8 @@
 // Gives the controls of a panel the names and states that ipywidgets leaves out. When numbers are
-// drawn anew, keeps open what a student opened among them, and the focus where it was.
+// drawn anew, keeps open what a student opened among them, the focus where it was, and a pressed
+// button pressed.
+const TREMBLE = 24; // CSS pixels that a hand may move during a press
+
 function labelOf(element) {
   const field = element.closest(".jupyter-widgets.widget-inline-hbox, .widget-radio");
   return field?.querySelector(".widget-label")?.textContent.trim() || "";
@@ -39,6 +42,23 @@ function keep(event) {
 
 // A folded part is known by its key or its line: what is drawn anew is another element.
 const keyOf = (details) => details.dataset.key ?? details.querySelector("summary")?.textContent;
+
+// A press belongs to the button it began on: the field left by it is heard meanwhile, and what Python
+// says about that may move the button away from under a finger. To move the finger away still takes
+// the press back.
+function hold(event) {
+  const button = event.target.closest("button");
+  if (!button) return;
+  const { pointerId, clientX, clientY } = event;
+  const follow = (at) => {
+    const far = Math.hypot(at.clientX - clientX, at.clientY - clientY) > TREMBLE;
+    if (far) button.releasePointerCapture(pointerId);
+  };
+  const end = () => button.removeEventListener("pointermove", follow);
+  button.setPointerCapture(pointerId);
+  button.addEventListener("pointermove", follow);
+  button.addEventListener("lostpointercapture", end, { once: true });
+}
 
 function remember(event, opened) {
   const key = keyOf(event.target);
@@ -89,6 +109,7 @@ function render({ el }) {
     }
     mend(panel);
     panel.addEventListener("keydown", keep);
+    panel.addEventListener("pointerdown", hold);
     panel.addEventListener("toggle", toggled, true); // it does not bubble
     panel.addEventListener("focusin", moved);
     panel.addEventListener("focusout", moved);
@@ -104,6 +125,7 @@ function render({ el }) {
     cancelAnimationFrame(frame);
     observer?.disconnect();
     panel?.removeEventListener("keydown", keep);
+    panel?.removeEventListener("pointerdown", hold);
     panel?.removeEventListener("toggle", toggled, true);
     panel?.removeEventListener("focusin", moved);
     panel?.removeEventListener("focusout", moved);
