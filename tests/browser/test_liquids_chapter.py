@@ -81,6 +81,18 @@ def test_the_focus_stays_on_an_origin_that_is_drawn_anew_under_it(panel) -> None
     line.click()
 
 
+def test_an_origin_opened_just_before_it_is_drawn_anew_is_open_afterwards(panel) -> None:
+    found = panel("Choose the liquid", "suitable with care")
+    origin = found.locator(".potash-numbers .potash-origin").first
+    origin.locator("summary").evaluate(
+        "one => { const place = one.closest('.widget-html-content');"
+        " const closed = place.innerHTML; one.click(); place.innerHTML = closed; }"
+    )
+    expect(origin.locator("dl")).to_be_visible()
+    origin.locator("summary").click()
+    expect(origin.locator("dl")).to_be_hidden()
+
+
 def test_p_cymene_is_the_same_by_smiles_and_by_cas_number(panel) -> None:
     found = panel("Choose the liquid", "suitable with care")
     told = []

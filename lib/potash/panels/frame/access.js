@@ -60,10 +60,13 @@ function hold(event) {
   button.addEventListener("lostpointercapture", end, { once: true });
 }
 
-function remember(event, opened) {
-  const key = keyOf(event.target);
-  if (event.target.open) opened.add(key);
-  else opened.delete(key);
+// The event of a folded part comes too late: by then the part may have been drawn anew, closed.
+function remember(changes, opened) {
+  for (const { type, target } of changes) {
+    if (type !== "attributes") continue;
+    if (target.open) opened.add(keyOf(target));
+    else opened.delete(keyOf(target));
+  }
 }
 
 function reopen(panel, opened) {
@@ -99,7 +102,6 @@ function render({ el }) {
   let panel;
   const opened = new Set();
   const focus = {};
-  const toggled = (event) => remember(event, opened);
   const moved = (event) => follow(event, focus);
   function look() {
     panel = el.closest(".potash");
@@ -110,15 +112,16 @@ function render({ el }) {
     mend(panel);
     panel.addEventListener("keydown", keep);
     panel.addEventListener("pointerdown", hold);
-    panel.addEventListener("toggle", toggled, true); // it does not bubble
     panel.addEventListener("focusin", moved);
     panel.addEventListener("focusout", moved);
-    observer = new MutationObserver(() => {
+    observer = new MutationObserver((changes) => {
+      remember(changes, opened);
       mend(panel);
       reopen(panel, opened);
       refocus(panel, focus);
     });
-    observer.observe(panel, { childList: true, subtree: true, characterData: true });
+    const redrawn = { childList: true, characterData: true, subtree: true };
+    observer.observe(panel, { ...redrawn, attributeFilter: ["open"] });
   }
   look();
   return () => {
@@ -126,7 +129,6 @@ function render({ el }) {
     observer?.disconnect();
     panel?.removeEventListener("keydown", keep);
     panel?.removeEventListener("pointerdown", hold);
-    panel?.removeEventListener("toggle", toggled, true);
     panel?.removeEventListener("focusin", moved);
     panel?.removeEventListener("focusout", moved);
   };
