@@ -69,6 +69,7 @@ function fill(buttons, grid) {
 
 function render({ model, el }) {
   let buttons;
+  el.classList.add("potash-grid"); // on a narrow page it scrolls
   function choose(row, column) {
     model.set("chosen", [row, column]);
     model.save_changes();
