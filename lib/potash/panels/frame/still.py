@@ -13,6 +13,8 @@ from collections.abc import Mapping
 from html import escape
 from typing import Any
 
+from potash.panels.frame.pictures import packed
+
 # Each update of the still edits the notebook: one after the hand has come to rest is enough.
 _REST_SECONDS = 1.0
 
@@ -59,7 +61,7 @@ class Still:
         from IPython.display import display
 
         self._output = display(  # type: ignore[no-untyped-call]
-            self._bundle, raw=True, display_id=True
+            self._packed(), raw=True, display_id=True
         )
 
     def write(self) -> None:
@@ -68,7 +70,12 @@ class Still:
             self._waiting.cancel()
             self._waiting = None
         if self._output is not None:
-            self._output.update(self._bundle, raw=True)
+            self._output.update(self._packed(), raw=True)
+
+    def _packed(self) -> dict[str, Any]:
+        """The still as it is saved: with its pictures in less room."""
+        html = self._bundle.get("text/html")
+        return self._bundle if html is None else {**self._bundle, "text/html": packed(html)}
 
     def _write_when_at_rest(self) -> None:
         if self._output is None:
