@@ -90,8 +90,10 @@ class Chapter:
         self.page = page
 
     def ready(self) -> "Chapter":
-        """Wait until its kernel is idle."""
+        """Wait until its kernel is there, and has nothing left to do."""
         self.page.get_by_text("| Idle").wait_for()
+        notebook = self.page.locator(".jp-NotebookPanel:visible")
+        notebook.locator('.jp-Notebook-ExecutionIndicator[data-status="idle"]').wait_for()
         return self
 
     def run(self) -> "Chapter":

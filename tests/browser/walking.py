@@ -22,6 +22,8 @@ FOCUSED = """
     value: told("aria-valuetext") || (one.type === "checkbox" || one.type === "radio"
       ? String(one.checked) : one.value ?? ""),
     hint: told("placeholder"),
+    last: one.options ? one.selectedIndex === one.options.length - 1
+      : told("aria-valuenow") !== "" && told("aria-valuenow") === told("aria-valuemax"),
     opened: one.parentElement?.open ?? false,
     ringed: style.outlineStyle !== "none" || style.boxShadow !== "none",
   };
@@ -43,6 +45,30 @@ MOVING = """
   .map((one) => one.effect.target.outerHTML.slice(0, 160))
 """
 
+# A reader looks before the next key. Chromium also loses a Space that goes down on a radio button
+# before the page moves and comes up after it.
+AT_REST = """
+() => new Promise((resolve) => {
+  const limit = performance.now() + 5000;
+  const kernel = document.querySelector(
+    ".jp-NotebookPanel:not(.lm-mod-hidden) .jp-Notebook-ExecutionIndicator");
+  const watch = new MutationObserver(wait);
+  let quiet;
+  function wait() {
+    clearTimeout(quiet);
+    quiet = setTimeout(look, 100);
+  }
+  function look() {
+    if (kernel.dataset.status !== "idle" && performance.now() < limit) return wait();
+    watch.disconnect();
+    resolve();
+  }
+  setTimeout(look, 5000);
+  watch.observe(document.body, { childList: true, characterData: true, subtree: true });
+  wait();
+})
+"""
+
 
 @dataclass(frozen=True, slots=True)
 class Stop:
@@ -54,6 +80,7 @@ class Stop:
     name: str
     value: str
     hint: str
+    last: bool  # it cannot go further on
     opened: bool
     ringed: bool
 
@@ -93,37 +120,38 @@ def stops(page: Page, do: Callable[[Page, Stop], None]) -> list[Stop]:
 def move(page: Page, stop: Stop) -> None:
     """Move the focused control by its own keys, and back where that is possible."""
     _MOVES.get(stop.kind, look)(page, stop)
+    page.evaluate(AT_REST)
 
 
 def look(page: Page, stop: Stop) -> None:
     """Nothing to move: a place to read and scroll, or the typed form of a slider."""
 
 
-def _there_and_back(page: Page, stop: Stop, keys: tuple[str, str]) -> None:
-    for key, back in (keys, keys[::-1]):
-        page.keyboard.press(key)
-        if _changes(page, stop):
-            page.keyboard.press(back)
-            return
-    raise AssertionError(f"no key moves {stop}")
+def _there_and_back(page: Page, stop: Stop, there: str, back: str) -> None:
+    if stop.last:
+        there, back = back, there
+    page.keyboard.press(there)
+    assert _changes(page, stop), f"{there} does not move {stop}"
+    page.keyboard.press(back)
 
 
 def _changes(page: Page, stop: Stop) -> bool:
-    """Whether the control moves away from where it stood, within the time of a slow page."""
-    for _ in range(20):
-        if focused(page).value != stop.value:
+    """Whether the control moves away from where it stood, within the time of a busy machine."""
+    for _ in range(100):
+        now = focused(page)
+        if (now.value, now.opened) != (stop.value, stop.opened):
             return True
         page.wait_for_timeout(50)
     return False
 
 
 def _slide(page: Page, stop: Stop) -> None:
-    _there_and_back(page, stop, ("ArrowRight", "ArrowLeft"))
+    _there_and_back(page, stop, "ArrowRight", "ArrowLeft")
 
 
 def _choose(page: Page, stop: Stop) -> None:
     if page.evaluate("document.activeElement.options.length") > 1:
-        _there_and_back(page, stop, ("ArrowDown", "ArrowUp"))
+        _there_and_back(page, stop, "ArrowDown", "ArrowUp")
 
 
 def _type(page: Page, stop: Stop) -> None:
@@ -140,15 +168,17 @@ def _check(page: Page, stop: Stop) -> None:
 
 def _open(page: Page, stop: Stop) -> None:
     page.keyboard.press("Enter")
-    assert focused(page).opened != stop.opened, f"Enter does nothing to {stop}"
+    assert _changes(page, stop), f"Enter does nothing to {stop}"
 
 
 def _press(page: Page, stop: Stop) -> None:
     """Press it, and give what it brings the time to come; but keep what a prediction opened."""
-    if stop.name != "Predict again":
-        page.keyboard.press("Enter")
-        page.wait_for_timeout(200)
-        page.get_by_text("| Idle").wait_for()
+    if stop.name == "Predict again":
+        return
+    page.keyboard.press("Enter")
+    if stop.name.startswith("Keep my prediction"):
+        panel = page.locator(".potash", has=page.get_by_role("heading", name=stop.panel))
+        panel.get_by_role("button", name="Predict again").wait_for()
 
 
 _MOVES = {
