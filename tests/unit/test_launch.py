@@ -97,6 +97,8 @@ def test_jupyterlab_asks_nothing_at_the_first_start(settings):
     chosen = json.loads((settings / "labconfig" / "default_setting_overrides.json").read_text())
     notification = chosen["@jupyterlab/apputils-extension:notification"]
     assert notification == {"checkForUpdates": False, "fetchNews": "false"}
+    kernels = chosen["@jupyterlab/apputils-extension:kernels-settings"]
+    assert kernels == {"commsOverSubshells": "disabled"}  # what a panel is told, in order
     assert "jp-InputPlaceholder" in (settings / "custom" / "custom.css").read_text()
 
 
