@@ -19,8 +19,8 @@ ENVIRONMENT = REPOSITORY / ".venv"
 PROGRAMS = ENVIRONMENT / ("Scripts" if os.name == "nt" else "bin")
 LOCK = REPOSITORY / "binder" / "lock.txt"
 JOBS = ("open", "test")
-# Two at a time; the other tests drive a browser or measure, and want the machine for themselves.
-SIDE_BY_SIDE = ("tests/unit", "tests/notebooks", "tests/fuzz")
+# These measure, and want the machine for themselves; all other tests run two files at a time.
+MEASURING = ("tests/browser/test_latency.py", "tests/benchmarks")
 OLDEST_PYTHON = (3, 11)
 
 
@@ -45,10 +45,10 @@ def run_tests(python: str, words: list[str]) -> int:
     pytest = [python, "-m", "pytest"]
     if words:
         return subprocess.call([*pytest, *words], cwd=REPOSITORY)
-    two_at_a_time = ["--numprocesses=2", "--dist=loadfile", *SIDE_BY_SIDE]
-    one_by_one = [f"--ignore={folder}" for folder in SIDE_BY_SIDE]
-    first = subprocess.call([*pytest, *two_at_a_time], cwd=REPOSITORY)
-    return subprocess.call([*pytest, *one_by_one], cwd=REPOSITORY) or first
+    two_at_a_time = ["--numprocesses=2", "--dist=loadfile", "--no-loadscope-reorder"]
+    others = [f"--ignore={place}" for place in MEASURING]
+    first = subprocess.call([*pytest, *two_at_a_time, *others], cwd=REPOSITORY)
+    return subprocess.call([*pytest, *MEASURING], cwd=REPOSITORY) or first
 
 
 def environment_for(job: str) -> Path:
