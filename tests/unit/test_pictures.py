@@ -5,6 +5,7 @@ import io
 import re
 
 import numpy as np
+from matplotlib.backends.backend_agg import FigureCanvasAgg
 from PIL import Image
 
 from potash.panels.frame.pictures import Picture, packed
@@ -24,6 +25,19 @@ def drawn() -> str:
 def pixels(page: str) -> list[bytes]:
     pictures = (io.BytesIO(base64.b64decode(data)) for data in EMBEDDED.findall(page))
     return [Image.open(picture).convert("RGB").tobytes() for picture in pictures]
+
+
+def test_new_limits_cost_one_drawing_and_leave_the_axes_where_they_are(monkeypatch):
+    picture = Picture()
+    picture.axes.plot([0, 1], [0, 1])
+    picture.to_html("a line")
+    place, drawings = picture.axes.get_position().bounds, []
+    draw = FigureCanvasAgg.draw
+    monkeypatch.setattr(FigureCanvasAgg, "draw", lambda canvas: drawings.append(1) or draw(canvas))
+    picture.axes.set(ylim=(0, 12345.678), ylabel="much wider numbers")
+    picture.settle()
+    assert picture.axes.get_position().bounds == place
+    assert drawings == [1]
 
 
 def test_a_packed_picture_is_smaller_and_shows_the_same():

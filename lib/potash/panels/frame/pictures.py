@@ -72,9 +72,7 @@ class Picture:
         """
         with styled():
             self._canvas.draw()
-            if self.figure.get_layout_engine() is not None:
-                self.figure.set_layout_engine("none")
-                self._canvas.draw()
+            self.figure.set_layout_engine("none")
         self._background = self._canvas.copy_from_bbox(self.figure.bbox)
         self._draw_moving()
         self._palette = self._pixels().quantize(_SHADES, method=_octree())
