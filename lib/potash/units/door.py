@@ -1,6 +1,7 @@
 """The door of the library: text and quantities come in, checked quantities and floats go on."""
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -95,14 +96,24 @@ def _numbers(value: object, unit: str, wanted: Dimension | None) -> Any:
         isinstance(value, np.ndarray) and value.dtype.kind in "OU"
     ):
         return np.array([_numbers(one, unit, wanted) for one in value], dtype=float)
+    if isinstance(value, pint.Quantity) and value.units == _as_unit(unit):
+        return _floats(value.magnitude)  # nothing to convert, which Pint takes long to find out
     found = _taken(value, wanted)
     if exponents(found.dimensionality) != pint_unit(unit).exponents:
         raise WrongDimension(
             f"{_shown(value)} cannot be expressed in {show_unit(unit)}. "
             f'Write a number and its unit, such as "5.00 {show_unit(unit)}".'
         )
-    converted = found.m_as(unit or "dimensionless")
-    return np.asarray(converted, dtype=float) if np.ndim(converted) else float(converted)
+    return _floats(found.m_as(_as_unit(unit)))
+
+
+def _floats(numbers: Any) -> Any:
+    return np.asarray(numbers, dtype=float) if np.ndim(numbers) else float(numbers)
+
+
+@lru_cache(maxsize=4096)
+def _as_unit(unit: str) -> Any:
+    return ureg.Unit(unit or "dimensionless")
 
 
 def _demand_kind(given: object, found: Quantity, wanted: Dimension) -> None:

@@ -87,7 +87,7 @@ class QuenchPicture:
         self._limits = (
             round_up(1.2 * end),
             20 * np.ceil((hottest + 5) / 20),
-            round_up(1.2 * gas),
+            round_up(1.5 * gas),
             10 * np.ceil(coldest / 10),
         )
         top, _, low = self._strips
