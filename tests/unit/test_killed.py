@@ -84,6 +84,24 @@ def test_handing_out_killed_at_any_moment_loses_nothing(lay_class):
     assert hits
 
 
+def test_what_a_killed_handing_out_left_half_written_is_swept_away(lay_class):
+    classroom = lay_class(2)
+    classroom.hand_out()
+    whole = content(classroom.folder / "handouts")
+    for complete, student in ((True, "s01"), (False, "s02")):
+        folder = classroom.folder / "handouts" / student
+        for name in (
+            ".handout.json.x1.part",
+            ".03-will-it-go.ipynb.x2.part",
+            "assets/.cover.svg.x3.part",
+        ):
+            (folder / name).write_bytes(b"half")
+        if not complete:
+            (folder / "handout.json").unlink()
+    classroom.hand_out()
+    assert content(classroom.folder / "handouts") == whole
+
+
 def test_marking_killed_at_any_moment_loses_nothing(lay_class):
     classroom = lay_class(STUDENTS)
     classroom.hand_out()

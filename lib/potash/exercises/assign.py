@@ -17,7 +17,7 @@ from potash.exercises.roster import Student
 from potash.exercises.secret import make_secret
 from potash.exercises.variants import draw_figures, seal
 from potash.files import read_capped, write_atomically
-from potash.workspace import HANDOUT, RECORD, lay_chapters
+from potash.workspace import ASSETS, HANDOUT, RECORD, lay_chapters
 
 _MAX_HANDOUT: Final = 5_000_000
 _WAIT: Final = 2.0  # seconds
@@ -172,6 +172,8 @@ def _write_handout(
     # A handout is written last: without one nobody works here yet, and every half file is ours.
     for begins in _OURS if path.exists() else ("",):
         sweep(folder, begins)
+    if not (folder / ASSETS).is_symlink():
+        sweep(folder / ASSETS, "")
     laid = lay_chapters(folder, {0, *course.chapters} if course.chapters else None)
     if path.is_file() and not path.is_symlink() and path.read_bytes() == text.encode():
         return bool(laid.copied or laid.updated)
