@@ -18,6 +18,7 @@ from potash.exercises.outcomes import HOLDS
 # Two numbers of three figures agree by chance once in a million; one such number is no sign.
 _LEAST_FIGURES: Final = 6
 _BITS: Final = 10  # for the number of an exercise; a course has at most 500
+_EVEN: Final = ~1
 _IN_FRONT: Final = "0.,+-\u2212 "  # of a number, without being figures of it
 _NO_DIGITS: Final = bytes(byte for byte in range(256) if not chr(byte).isdigit() or byte > 127)
 
@@ -54,14 +55,17 @@ class Likeness:
 
     def __init__(self) -> None:
         self._students: list[str] = []
-        # Exercise and answers, figures with right or not as the last bit, student; and again.
-        self._rows = array("Q")
+        # Three columns, a row for each exercise of each student: answers and exercise; figures,
+        # with right or not as the last bit; student and exercise.
+        self._answers, self._figures, self._places = array("Q"), array("I"), array("I")
 
     def add(self, student: str, fingerprints: Sequence[Fingerprint]) -> None:
         """Take in the fingerprints of the sheet that counts for ``student``."""
+        who = len(self._students)
         for exercise, answers, figures, right in fingerprints:
-            who = len(self._students)
-            self._rows.extend((answers ^ exercise, figures << 1 | right, who << _BITS | exercise))
+            self._answers.append(answers ^ exercise)
+            self._figures.append(figures & _EVEN | right)
+            self._places.append(who << _BITS | exercise)
         if fingerprints:
             self._students.append(student)
 
@@ -71,32 +75,30 @@ class Likeness:
         Answers that are right for the figures of each of them are no sign and are passed over.
         In order of exercise, then of the first student's place in the class.
         """
-        found: dict[tuple[int, int], list[tuple[int, int]]] = {}
-        for answers, figures, place in self._shared():
-            exercise, student = place & (1 << _BITS) - 1, place >> _BITS
-            found.setdefault((exercise, answers), []).append((student, figures))
         alike = [
-            (exercise, sorted(student for student, _ in rows))
-            for (exercise, _), rows in found.items()
-            if len({figures >> 1 for _, figures in rows}) > 1
-            and not all(figures & 1 for _, figures in rows)
+            (places[0] & (1 << _BITS) - 1, [place >> _BITS for place in places])
+            for places in self._alike()
         ]
         for exercise, members in sorted(alike):
             yield exercise, [self._students[member] for member in members]
 
-    def _shared(self) -> list[list[int]]:
-        """The rows whose answers somebody else gave, too."""
+    def _alike(self) -> Iterator[list[int]]:
+        """The places of each group, in order of the class."""
         import numpy as np
 
-        if not self._rows:
-            return []
-        rows = np.frombuffer(self._rows, dtype=np.uint64).reshape(-1, 3)
-        ordered = np.sort(rows[:, 0])
-        repeated = np.unique(ordered[1:][ordered[1:] == ordered[:-1]])
-        shared: list[list[int]] = (
-            rows[np.isin(rows[:, 0], repeated)].tolist() if len(repeated) else []
+        if not self._answers:
+            return
+        answers, figures, places = map(np.asarray, (self._answers, self._figures, self._places))
+        order = np.argsort(answers, kind="stable")
+        answers, figures = answers[order], figures[order]
+        begins = np.flatnonzero(np.r_[True, answers[1:] != answers[:-1]])
+        ends = np.r_[begins[1:], len(answers)]
+        least, most = (
+            extreme.reduceat(figures >> 1, begins) for extreme in (np.minimum, np.maximum)
         )
-        return shared
+        all_right = np.bitwise_and.reduceat(figures & 1, begins)
+        for group in np.flatnonzero((least != most) & (all_right == 0)):
+            yield places[order[begins[group] : ends[group]]].tolist()
 
 
 def _digits(typed: str) -> int:
