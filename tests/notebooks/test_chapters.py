@@ -36,6 +36,20 @@ def test_there_are_chapters() -> None:
     assert len(CHAPTERS) >= 4
 
 
+def test_the_first_chapter_lists_the_others_with_the_time_that_each_states() -> None:
+    first, *others = CHAPTERS
+    row = r"^\| \[(.+)\]\((.+)\) \|.+\| (\d+ minutes) \|$"
+    listed = re.findall(row, prose(first), re.M)
+    stated = [
+        (title, path.name, time)
+        for path in others
+        for title in re.findall(r"^# (.+)$", prose(path), re.M)
+        for time in re.findall(r"^\*\*Time:\*\* (\d+ minutes)", prose(path), re.M)
+    ]
+    assert len(stated) == len(others)
+    assert listed == stated
+
+
 @each_notebook
 def test_a_chapter_is_stored_tidy(path: Path) -> None:
     stored = path.read_text("utf-8")
