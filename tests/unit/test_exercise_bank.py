@@ -2,8 +2,10 @@
 
 import pytest
 
+from potash import units
 from potash.exercises import bank
 from potash.exercises.bank import BadExercise, UnknownExercise
+from potash.exercises.exercise import shown_figure
 from potash.exercises.proof import Unproved, prove
 
 SIMPLE = """
@@ -170,3 +172,19 @@ def test_the_bank_is_as_large_as_promised():
     assert len(exercises) >= 12
     assert sum(len(exercise.asked) >= 3 for exercise in exercises) >= 4
     assert {exercise.chapter for exercise in exercises} >= {1, 2, 3}
+
+
+@pytest.mark.parametrize(
+    ("number", "unit", "shown"),
+    [
+        ("4.0E-10", "m2/s", "4.0 × 10⁻¹⁰ m²/s"),
+        ("1.5E+3", "cm3", "1.5 × 10³ cm³"),
+        ("-3.2", "degC", "\u22123.2 °C"),
+        ("25", "um", "25 µm"),
+        ("1.2", "W/(m2 K)", "1.2 W/(m² K)"),
+        ("0.30", "mol/L", "0.30 mol/L"),
+    ],
+)
+def test_a_figure_is_shown_as_people_write_it_and_can_be_typed_so(number, unit, shown):
+    assert shown_figure(number, unit).replace("\u00a0", " ") == shown
+    assert units.read(shown).si == pytest.approx(units.read(f"{number} {unit}").si)

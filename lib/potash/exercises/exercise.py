@@ -1,5 +1,6 @@
 """What an exercise is: figures to be given, a chain of asked quantities, slips people make."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final, Literal
@@ -13,6 +14,9 @@ from potash.exercises.library import DIMENSIONLESS, TEXT, Dimension, Kind
 AskedKind = Literal["number", "equation", "choice", "text"]
 
 NO_BREAK_SPACE: Final = "\u00a0"
+_MICRO: Final = re.compile(r"\bu(?=(m|mol|g|L|s)\b)")
+_POWER: Final = re.compile(r"(?<=[a-zA-Z])\d")
+_RAISED: Final = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,11 +160,14 @@ class Exercise:
 
 
 def shown_unit(unit: str) -> str:
-    """A unit as people read it: °C for degC."""
-    return unit.replace("degC", "°C")
+    """A unit as people write it: °C for degC, µm for um, m² for m2."""
+    written = _MICRO.sub("µ", unit.replace("degC", "°C"))
+    return _POWER.sub(lambda power: power[0].translate(_RAISED), written)
 
 
 def shown_figure(number: str, unit: str) -> str:
     """A figure as a person writes it: true minus sign, and no line break before the unit."""
-    number = number.replace("-", "\u2212")
-    return f"{number}{NO_BREAK_SPACE}{shown_unit(unit)}" if unit else number
+    digits, power, exponent = number.replace("E+", "E").partition("E")
+    written = f"{digits} × 10{exponent.translate(_RAISED)}" if power else digits
+    written = written.replace("-", "\u2212").replace(" ", NO_BREAK_SPACE)
+    return f"{written}{NO_BREAK_SPACE}{shown_unit(unit)}" if unit else written

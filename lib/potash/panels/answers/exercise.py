@@ -140,7 +140,7 @@ class ExerciseCard:
         blank = [one.prompt for one in self.questions if not on_disk.get(one.name, "").strip()]
         told = f"Recorded in {self.sheet.path.name} at {clock(last)}."
         if blank:
-            told += f" Still blank: {'; '.join(blank)}."
+            told += f" Still blank: {'; '.join(blank)}".rstrip("?.") + "."
         return told
 
     def _show_findings(self, typed: Mapping[str, str]) -> None:
