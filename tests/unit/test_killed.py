@@ -3,6 +3,7 @@
 POTASH_KILLS sets how often each is killed; a few times by default.
 """
 
+import contextlib
 import os
 import random
 import signal
@@ -10,6 +11,7 @@ import subprocess
 import sys
 import time
 
+import psutil
 import pytest
 
 from potash.exercises import job, marks
@@ -44,6 +46,16 @@ def seconds_for(*words):
     begin = time.monotonic()
     assert start(*words).wait() == 0
     return time.monotonic() - begin
+
+
+def living(group):
+    """The processes of a group that run; one that ended and was not asked for is none."""
+    members = []
+    for process in psutil.process_iter(["status"]):
+        with contextlib.suppress(ProcessLookupError):
+            if os.getpgid(process.pid) == group and process.info["status"] != psutil.STATUS_ZOMBIE:
+                members.append(process)
+    return members
 
 
 def content(folder):
@@ -102,15 +114,21 @@ def test_what_a_killed_handing_out_left_half_written_is_swept_away(lay_class):
     assert content(classroom.folder / "handouts") == whole
 
 
-def test_marking_killed_at_any_moment_loses_nothing(lay_class):
+def lay_returns(lay_class, copies):
+    """A class whose sheets were each handed in so many times."""
     classroom = lay_class(STUDENTS)
     classroom.hand_out()
     for number in range(1, STUDENTS + 1):
         student = f"s{number:02}"
         amount = f"{0.1 + number / 1000:.4f} mol"
         classroom.sheet(student).record("two-for-one", {"potassium": amount, "why": "water"})
-        for copy in range(40):  # enough files for several chunks
-            classroom.hand_in(student, f"{copy:02}/{student}.json")
+        for copy in range(copies):
+            classroom.hand_in(student, f"{copy:03}/{student}.json")
+    return classroom
+
+
+def test_marking_killed_at_any_moment_loses_nothing(lay_class):
+    classroom = lay_returns(lay_class, copies=40)  # enough files for several chunks
     words = ("mark", classroom.course_file, classroom.returns, "--to", classroom.marks)
     seconds = seconds_for(*words)
     expected = content(classroom.marks)
@@ -124,6 +142,21 @@ def test_marking_killed_at_any_moment_loses_nothing(lay_class):
         assert content(classroom.marks) == expected
     print(f"\nkilled {hits} of {KILLS} times before the end")
     assert hits
+
+
+def test_no_process_outlives_a_killed_marker(lay_class):
+    classroom = lay_returns(lay_class, copies=200)
+    words = ("mark", classroom.course_file, classroom.returns, "--to", classroom.marks)
+    marker = start(*words, "--workers", 2)
+    while not any(classroom.marks.glob("feedback/*.html")):
+        assert marker.poll() is None
+        time.sleep(0.005)
+    marker.kill()
+    assert marker.wait() == -signal.SIGKILL
+    end = time.monotonic() + 20
+    while living(marker.pid):
+        assert time.monotonic() < end, "marking processes wait for a marker that is gone"
+        time.sleep(0.05)
 
 
 def test_a_killed_run_goes_on_where_it_stopped(lay_class, monkeypatch):

@@ -58,7 +58,7 @@ class Processes:
         context = multiprocessing.get_context("forkserver" if "forkserver" in known else "spawn")
         if "forkserver" in known:
             context.set_forkserver_preload([work.__module__])
-        pool = ProcessPoolExecutor(self._count, mp_context=context)
+        pool = ProcessPoolExecutor(self._count, mp_context=context, initializer=_end_with_parent)
         try:
             yield from _in_order(
                 lambda task: pool.submit(work, task), tasks, self._count * _UNDER_WAY
@@ -116,6 +116,21 @@ def available_cores() -> int:
     if hasattr(os, "sched_getaffinity"):
         return len(os.sched_getaffinity(0))
     return os.cpu_count() or 1
+
+
+def _end_with_parent() -> None:
+    """Have this process end when the one that started it was killed, instead of waiting forever."""
+    import multiprocessing
+    import threading
+
+    parent = multiprocessing.parent_process()
+
+    def follow() -> None:
+        if parent is not None:
+            parent.join()
+            os._exit(1)
+
+    threading.Thread(target=follow, daemon=True).start()
 
 
 def _in_order(submit: Callable[[Task], Any], tasks: Iterable[Task], most: int) -> Iterator[Any]:
