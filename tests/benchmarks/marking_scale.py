@@ -57,11 +57,12 @@ def mark(folder: Path, way: str, reading: float) -> None:
     with contextlib.ExitStack() as running:
         workers = WAYS[way](running)
         clock, process = timed(lambda: mark_returns(course, returns, marks, workers=workers))
+        held = peak()
     sheets = len(course.students())
     print(
         f"{way}: {clock:.1f} s on the clock, {process:.1f} s of this process, "
         f"{process / reading:.1f} times reading, {1e6 * clock / sheets:.0f} us a sheet, "
-        f"bytes {digest(marks)}, peak {peak():.0f} MB",
+        f"bytes {digest(marks)}, peak {held:.0f} MB",
         flush=True,
     )
     shutil.rmtree(marks)

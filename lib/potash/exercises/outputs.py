@@ -10,6 +10,7 @@ import hashlib
 import json
 import os
 from collections.abc import Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import IO, Any, Final
 
@@ -64,7 +65,9 @@ def tables(
     """
     parts = [folder / f".{name}.{os.getpid()}{PART}" for name in names]
     try:
-        with contextlib.ExitStack() as opened:
+        with contextlib.ExitStack() as opened, ThreadPoolExecutor(1) as meanwhile:
+            # The pages are written by now. The disk takes them while the tables are made.
+            meanwhile.submit(flush)
             files: list[IO[bytes]] = [opened.enter_context(part.open("xb")) for part in parts]
             yield files
             for file in files:
