@@ -7,6 +7,7 @@ that memory does not grow with their number.
 import os
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import Future
 from typing import Any, Final, Protocol, TypeVar
 
 from potash.errors import PotashError
@@ -15,6 +16,7 @@ Task = TypeVar("Task")
 Result = TypeVar("Result")
 
 _UNDER_WAY: Final = 3  # tasks a worker: one that runs, and enough waiting that none falls idle
+_AHEAD: Final = 50  # results that wait here for an earlier one
 _NO_ANSWER: Final = "20s"
 _MOST: Final = 256
 
@@ -42,10 +44,13 @@ class ThisProcess:
 
 
 class Processes:
-    """Several processes of this machine."""
+    """Several processes of this machine, this one among them.
+
+    The others need most of a second to start; meanwhile this one has begun.
+    """
 
     def __init__(self, count: int) -> None:
-        self._count = count
+        self._helpers = count - 1
 
     def run(self, work: Callable[[Task], Result], tasks: Iterable[Task]) -> Iterator[Result]:
         import multiprocessing
@@ -58,10 +63,10 @@ class Processes:
         context = multiprocessing.get_context("forkserver" if "forkserver" in known else "spawn")
         if "forkserver" in known:
             context.set_forkserver_preload([work.__module__])
-        pool = ProcessPoolExecutor(self._count, mp_context=context, initializer=_end_with_parent)
+        pool = ProcessPoolExecutor(self._helpers, context, initializer=_end_with_parent)
         try:
-            yield from _in_order(
-                lambda task: pool.submit(work, task), tasks, self._count * _UNDER_WAY
+            yield from _together(
+                lambda task: pool.submit(work, task), work, tasks, self._helpers * _UNDER_WAY
             )
         except BrokenProcessPool:
             raise WorkersLost(
@@ -141,6 +146,31 @@ def _in_order(submit: Callable[[Task], Any], tasks: Iterable[Task], most: int) -
             yield under_way.popleft().result()
     while under_way:
         yield under_way.popleft().result()
+
+
+def _together(
+    submit: Callable[[Task], Any],
+    work: Callable[[Task], Result],
+    tasks: Iterable[Task],
+    most: int,
+) -> Iterator[Result]:
+    """As :func:`_in_order`, but what would be too much for the others is done here."""
+    waiting: deque[Any] = deque()
+    for task in tasks:
+        if sum(not one.done() for one in waiting) < most:
+            waiting.append(submit(task))
+        else:
+            waiting.append(_done(work(task)))
+        while waiting and (waiting[0].done() or len(waiting) > most + _AHEAD):
+            yield waiting.popleft().result()
+    while waiting:
+        yield waiting.popleft().result()
+
+
+def _done(result: Result) -> "Future[Result]":
+    done: Future[Result] = Future()
+    done.set_result(result)
+    return done
 
 
 def _distributed() -> Any:
