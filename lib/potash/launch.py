@@ -102,8 +102,9 @@ def open_workbook(
     }.items():
         if names:
             say(f"{what}: {', '.join(names)}.")
-    with serving(folder, port=port) as server:
-        address = server.page(opening_page(folder))
+    first = opening_page(folder)
+    with serving(folder, port=port, first=first) as server:
+        address = server.page(first)
         say(f"It is open at {address}")
         say("Leave this window open while you work; Ctrl-C here closes the workbook.")
         if browser:
@@ -113,12 +114,14 @@ def open_workbook(
 
 
 @contextlib.contextmanager
-def serving(folder: Path, *, port: int | None = None) -> Iterator[Server]:
+def serving(folder: Path, *, port: int | None = None, first: str | None = None) -> Iterator[Server]:
     """JupyterLab on ``folder``, ready to answer on entry, ended on exit.
+
+    first: the notebook that stands open where JupyterLab remembers nothing of the folder yet.
 
     Raises: PortUnavailable; ServerDidNotStart.
     """
-    server = _started(folder, port)
+    server = _started(folder, port, first)
     try:
         yield server
     finally:
@@ -164,11 +167,13 @@ def trust_chapters(folder: Path) -> tuple[str, ...]:
     return tuple(signed)
 
 
-def _started(folder: Path, port: int | None) -> Server:
+def _started(folder: Path, port: int | None, first: str | None) -> Server:
     """A server that answers. Another program may take a port between our look and JupyterLab's."""
     for _ in range(_PORT_RACES):
         server = _start(folder, _usable_port(port))
         try:
+            if first:
+                _remember_as_open(folder, first)
             _wait_until_it_answers(server)
         except ServerDidNotStart:
             server.stop()
@@ -203,8 +208,6 @@ def _start(folder: Path, port: int) -> Server:
 
 
 def _command(folder: Path, port: int, settings: Path) -> list[str]:
-    # JupyterLab remembers which notebooks were open: each folder has a memory of its own.
-    remembered = hashlib.sha256(str(folder.resolve()).encode()).hexdigest()[:16]
     return [
         sys.executable,
         "-m",
@@ -216,9 +219,34 @@ def _command(folder: Path, port: int, settings: Path) -> list[str]:
         "--ServerApp.open_browser=False",
         # Containers and lab images run as root; the server listens to this computer only.
         "--ServerApp.allow_root=True",
-        f"--LabApp.workspaces_dir={settings / 'workspaces' / remembered}",
+        f"--LabApp.workspaces_dir={_memory(folder, settings)}",
         "--LabApp.extension_manager=readonly",
     ]
+
+
+def _memory(folder: Path, settings: Path) -> Path:
+    """Where JupyterLab remembers which notebooks were open: a place of its own for each folder."""
+    return settings / "workspaces" / hashlib.sha256(str(folder.resolve()).encode()).hexdigest()[:16]
+
+
+def _remember_as_open(folder: Path, notebook: str) -> None:
+    """Have JupyterLab find ``notebook`` open, unless it remembers something of ``folder`` already.
+
+    The page that an address names is opened only when all else is there and the layout was saved,
+    a second later than a page that was open before. Runs while the server starts.
+    """
+    from jupyterlab_server.workspaces_handler import WorkspacesManager
+
+    memory = WorkspacesManager(str(_memory(folder, settings_folder())))
+    if memory.list_workspaces():
+        return
+    tab = f"notebook:{notebook}"
+    dock = {"type": "tab-area", "currentIndex": 0, "widgets": [tab]}
+    open_already = {
+        "layout-restorer:data": {"main": {"dock": dock, "current": tab}},
+        tab: {"data": {"path": notebook, "factory": "Notebook"}},
+    }
+    memory.save("default", json.dumps({"data": open_already, "metadata": {"id": "default"}}))
 
 
 def settings_environment() -> dict[str, str]:

@@ -123,6 +123,21 @@ def test_the_server_answers_to_its_token_only_and_ends_with_its_block(tmp_path):
     assert server.process.poll() is not None
 
 
+def test_a_folder_opens_first_with_its_cover_and_later_as_it_was_left(tmp_path):
+    def remembered(server):
+        known = answer(f"{server.address}/lab/api/workspaces/default?token={server.token}")
+        return json.loads(known)["data"]
+
+    with launch.serving(tmp_path, first="start-here.ipynb") as server:
+        main = remembered(server)["layout-restorer:data"]["main"]
+        assert main["dock"]["widgets"] == [main["current"]] == ["notebook:start-here.ipynb"]
+        (memory,) = launch.settings_folder().glob("workspaces/*/*.jupyterlab-workspace")
+    left = {"data": {"as": "it was left"}, "metadata": {"id": "default"}}
+    memory.write_text(json.dumps(left))
+    with launch.serving(tmp_path, first="start-here.ipynb") as server:
+        assert remembered(server) == left["data"]
+
+
 def test_a_server_that_ends_at_once_shows_the_end_of_its_log(tmp_path, monkeypatch):
     failing = [sys.executable, "-c", "print('no room'); raise SystemExit(3)"]
     monkeypatch.setattr(launch, "_command", lambda *_given: failing)
