@@ -172,6 +172,8 @@ def default(function: Any, name: str) -> Any:
         ("onset of metal vapour", f"two of {vapour.SWEEP_POINTS} equilibria"),
         ("largest share of metal vapour", f"over {vapour.SWEEP_POINTS} equilibria"),
         ("heat of a charge", f"T0 = {heating._START.m_as('K'):.0f} K"),
+        ("velocity of a bead", f"Re below {beads.CREEPING:g}"),
+        ("time until two beads merge", f"A = {beads.HAMAKER:g} J"),
         ("largest round bead", f"Bo = {beads.ROUND:g}"),
         ("liquid lost", f"neck {default(solvents.solvent_loss, 'neck_diameter')} wide"),
         ("liquid lost", f"{default(solvents.solvent_loss, 'neck_length')} long"),

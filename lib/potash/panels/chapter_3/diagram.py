@@ -182,6 +182,7 @@ class DiagramPanel:
             f"All lines at {T:.0f} K, the lowest first",
             [head.format(gas=gas) for head in _HEADS],
             [_row(one, G, T) for one, G in _ordered(self.family.value, T)],
+            origins=["formation line"],
         )
         note = look.note(_PER_ATOM_NOTE) if self.per.value == PER_ATOM else ""
         return (
@@ -267,12 +268,17 @@ def _crossings_told(family: str) -> str:
         for one in diagrams.crossings(family, LOWEST, HIGHEST)
     ]
     caption = f"Every crossing of the {family} from {LOWEST:.0f} to {HIGHEST:.0f} K"
-    table = look.table(caption, ("At", "Lower below it", "Lower above it"), rows)
+    table = look.table(
+        caption,
+        ("At", "Lower below it", "Lower above it"),
+        rows,
+        origins=["crossing of formation lines"],
+    )
     gaps = "".join(look.note(gap) for gap in diagrams.missing(family))
     sources = {s.source for line in diagrams.lines(family) for s in line.reaction.species}
     listed = "".join(f"<li>{escape(source)}</li>" for source in sorted(sources))
     return (
         look.folded(f"Crossings, found as roots of the gap ({len(rows)})", table)
-        + look.folded("Where the numbers come from", f"<ul>{listed}</ul>")
+        + look.folded("Tables and sources", f"<ul>{listed}</ul>")
         + gaps
     )

@@ -255,7 +255,7 @@ def _told(swept: AmountsOver, curve: VapourCurve) -> str:
     most = f"{100 * max(swept.metal_vapour):.0f} % of it"
     notes = (charge.says, _ABOUT, *swept.notes)
     source = look.folded(
-        "Where the numbers come from",
+        "Tables and sources",
         "<p>NIST-JANAF Thermochemical Tables, 4th ed. (Chase, 1998), through the Gibbs energies of "
         f"this chapter. The route: {charge.source}.</p>",
     )
@@ -281,7 +281,8 @@ def _amounts_table(swept: AmountsOver) -> str:
         (told(key), *(_moles(float(swept.amounts[key][i])) for i in chosen))
         for key in shown_species([swept])
     ]
-    return look.table(f"Amounts at {_fixed(swept)}, in mol", ("", *heads), rows)
+    caption = f"Amounts at {_fixed(swept)}, in mol"
+    return look.table(caption, ("", *heads), rows, origins=["amounts at equilibrium"])
 
 
 def _vapour_table(curve: VapourCurve, metal: str) -> str:
@@ -292,7 +293,7 @@ def _vapour_table(curve: VapourCurve, metal: str) -> str:
         (f"{metal} vapour", *(show(curve.metal[i], 1) for i in chosen)),
     ]
     caption = "Pressure over the charge where the first gas forms, within a factor of 2"
-    return look.table(caption, ("", *heads), rows)
+    return look.table(caption, ("", *heads), rows, origins=["pressure over a charge"])
 
 
 def _moles(amount: float) -> str:

@@ -225,7 +225,7 @@ def _about(name: str) -> str:
         "Tables, 4th ed. (Chase, 1998), through this chapter's data.</p>"
     )
     notes = "".join(look.note(note) for note in (_LEFT_OUT, _DRY, _DOSES))
-    return notes + look.folded("Where the numbers come from", source)
+    return notes + look.folded("Tables and sources", source)
 
 
 def _outcome(heating: Heating, name: str) -> str:

@@ -19,16 +19,19 @@ _HEADS = (
 )
 
 
+_ORIGINS = ("Gibbs energy of a species",)
+
+
 def told(explained: Explanation, remarks: Sequence[str]) -> str:
     """The key numbers, the table of terms, the remarks and the sources, as HTML."""
     T = explained.temperature
-    table = look.table(f"Term by term at {show(T, 4)}", _HEADS, explained.rows())
+    table = look.table(f"Term by term at {show(T, 4)}", _HEADS, explained.rows(), origins=_ORIGINS)
     sources = "".join(f"<li>{escape(source)}</li>" for source in explained.sources)
     return (
         _numbers(explained)
         + table
         + "".join(look.note(remark) for remark in remarks)
-        + look.folded("Where the numbers come from", f"<ul>{sources}</ul>")
+        + look.folded("Tables and sources", f"<ul>{sources}</ul>")
     )
 
 

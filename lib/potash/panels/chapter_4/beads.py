@@ -22,6 +22,7 @@ SIZES = ("0.1 mm", "0.3 mm", "1 mm", "3 mm", "8 mm")
 
 _ZERO_CELSIUS = 273.15
 _DIRECTIONS = ("rises", "sinks", "too close to call")
+_ORIGINS = ("velocity of a bead", "time until two beads merge")
 _HEADS = ("Bead", "Velocity", "Reynolds number", "Law that holds", "Shape", "Two merge after about")
 
 
@@ -234,9 +235,9 @@ def _told(found: list[BeadMotion]) -> str:
     caption = f"Beads of {one.metal} in {one.liquid} at {show(one.temperature.to('degC'), 3)}"
     return (
         _numbers(one)
-        + look.table(caption, _HEADS, rows)
+        + look.table(caption, _HEADS, rows, origins=_ORIGINS)
         + "".join(look.note(note) for note in found[-1].notes)
-        + look.folded("Where the numbers come from", look.paragraphs("\n\n".join(one.sources)))
+        + look.folded("Tables and sources", look.paragraphs("\n\n".join(one.sources)))
     )
 
 

@@ -44,7 +44,9 @@ def findings(verdict: Verdict) -> str:
         for found in verdict.by_weight
     ]
     caption = f"Every rule on {verdict.liquid}, {verdict.conditions}"
-    return look.table(caption, ("Rule", "Outcome", "In words"), rows)
+    return look.table(
+        caption, ("Rule", "Outcome", "In words"), rows, origins=["verdict on a liquid"]
+    )
 
 
 def numbers(verdict: Verdict) -> tuple[Number, ...]:

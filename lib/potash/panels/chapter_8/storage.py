@@ -142,6 +142,7 @@ def _compared(found: Discard) -> str:
         "The same metal behind each closure",
         ("Closure", "Discard within", "Decided by", "What is reckoned with"),
         rows,
+        origins=["discard date"],
     )
 
 
