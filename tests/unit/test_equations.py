@@ -222,6 +222,11 @@ def test_html_shows_subscripts_charges_and_an_arrow():
     assert " → " in html
 
 
+def test_the_plain_text_that_is_shown_has_subscripts_and_an_arrow():
+    assert balance("K + Cl2 -> KCl").shown == "2 K + Cl₂ → 2 KCl"
+    assert balance("KOH*H2O + CO2 -> K2CO3 + H2O").shown == "2 KOH·H₂O + CO₂ → K₂CO₃ + 3 H₂O"
+
+
 _SPECIES = ["K", "KOH", "KCl", "KO2", "K2O", "Mg", "MgO", "MgCl2", "H2", "H2O", "O2", "HCl", "K+",
             "OH-", "H+", "e-", "Mg^2+", "Cl-", "Cl2", "KH", "K2CO3", "CO2", "C"]  # fmt: skip
 _SIDES = st.lists(st.sampled_from(_SPECIES), min_size=1, max_size=5, unique=True)

@@ -88,6 +88,7 @@ def test_both_renderings_hold_the_same_words(document, pages):
 def test_every_page_says_that_nobody_has_approved_it(pages):
     assert len(pages) >= 5
     assert all(page.count("NOT APPROVED") >= 2 for page in pages)
+    assert all(f"page {at} of {len(pages)}" in page for at, page in enumerate(pages, 1))
 
 
 def test_a_signature_takes_the_words_away_and_is_printed_itself(plan):

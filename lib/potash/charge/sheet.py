@@ -400,7 +400,7 @@ def _warnings_about_the_metal(found: Charge) -> Iterator[str]:
 
 def _notes(found: Charge) -> Iterator[str]:
     if found.water.equation is not None and found.water.water.magnitude > 0:
-        yield f"Water is taken to react first and completely: {found.water.equation}."
+        yield f"Water is taken to react first and completely: {found.water.equation.shown}."
     if found.dosing is not None and found.preparation.metal_source.role == "hydroxide":
         amount = _3(found.dosing.amount)
         yield (

@@ -7,7 +7,7 @@ from math import gcd, lcm
 from typing import Literal
 
 from potash.equations.errors import BadEquation
-from potash.formulas import Formula
+from potash.formulas import Formula, lowered
 
 Side = Literal["left", "right"]
 Number = int | Fraction
@@ -103,6 +103,11 @@ class Equation:
         """The equation with subscripts, superscripts and an arrow, as a safe piece of HTML."""
         left, right = ([term.html for term in side] for side in (self.left, self.right))
         return f"{' + '.join(left)} → {' + '.join(right)}"
+
+    @property
+    def shown(self) -> str:
+        """The equation as plain text with subscripts and an arrow: "2 Na + Cl₂ → 2 NaCl"."""
+        return lowered(str(self)).replace("->", "→")
 
     def _repr_html_(self) -> str:
         return self.html

@@ -1,7 +1,7 @@
 """Chemical formulas as people type them, and molar masses."""
 
 from potash.formulas.errors import BadFormula, NoAtomicWeight
-from potash.formulas.formula import ELECTRON_RELATIVE_MASS, Formula, atomic_weights
+from potash.formulas.formula import ELECTRON_RELATIVE_MASS, Formula, atomic_weights, lowered
 from potash.formulas.grammar import parse
 from potash.units import Quantity
 
@@ -21,6 +21,7 @@ __all__ = [
     "Formula",
     "NoAtomicWeight",
     "atomic_weights",
+    "lowered",
     "molar_mass",
     "parse",
 ]

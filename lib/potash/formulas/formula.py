@@ -16,6 +16,15 @@ ELECTRON_RELATIVE_MASS = 5.485_799_090_441e-4
 _MARKS = re.compile(r"\^(?P<caret>\d*[+-])|(?P<sign>[+-])(?=\(|$)|(?<=[A-Za-z)\]}])(?P<count>\d+)")
 
 
+_COUNT = re.compile(r"(?<=[A-Za-z)\]}])\d+")
+_LOWERED = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
+
+
+def lowered(text: str) -> str:
+    """Plain text of a formula or an equation with the counts of atoms below the line: "Al₂O₃"."""
+    return _COUNT.sub(lambda count: count[0].translate(_LOWERED), text)
+
+
 @dataclass(frozen=True, slots=True)
 class Formula:
     """One species: its atoms, its charge and its phase label.

@@ -1,6 +1,5 @@
 """What a plan says, section by section: cautions and readiness first, signatures last."""
 
-import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cached_property
@@ -38,7 +37,6 @@ LEFT_IN_RESIDUES = 0.25
 """Share of the theoretical yield reckoned to lie in the residues: this workbook's own."""
 
 _OWN = ("the preparation", "the charge sheet", "the plan's own figures")
-_LOWERED = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
 
 
 @dataclass(frozen=True)
@@ -158,7 +156,7 @@ def _readiness(plan: Plan) -> Iterable[Block]:
 
 
 def _equation(plan: Plan) -> Iterable[Block]:
-    yield Paragraph(_subscripts(_typeset(str(plan.preparation.equation))), strong=True)
+    yield Paragraph(plan.preparation.equation.shown, strong=True)
     yield Paragraph(f"Planned at {show(plan.preparation.temperature)}.")
 
 
@@ -347,8 +345,3 @@ def _is_diluent(name: str) -> bool:
 
 def _typeset(text: str) -> str:
     return text.replace("->", "→")
-
-
-def _subscripts(equation: str) -> str:
-    """An equation whose counts of atoms stand below the line, as people write them."""
-    return re.sub(r"(?<=[A-Za-z)])\d+", lambda found: found[0].translate(_LOWERED), equation)

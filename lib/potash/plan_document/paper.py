@@ -35,10 +35,18 @@ _BOX = "☐"
 
 def to_pdf(document: Document) -> bytes:
     """``document`` as the bytes of a PDF, A4."""
+    _register_fonts()
+    # How many pages there are is known only once they are laid out.
+    _, pages = _laid_out(document, pages=0)
+    written, _ = _laid_out(document, pages)
+    return written
+
+
+def _laid_out(document: Document, pages: int) -> tuple[bytes, int]:
+    """The PDF whose foot counts so many pages, and how many it has."""
     from reportlab.lib.pagesizes import A4
     from reportlab.platypus import BaseDocTemplate, Frame, PageTemplate
 
-    _register_fonts()
     written = io.BytesIO()
     width, height = A4
     inside = Frame(_MARGIN, _MARGIN, width - 2 * _MARGIN, height - 2 * _MARGIN - 16, id="page")
@@ -52,14 +60,14 @@ def to_pdf(document: Document) -> bytes:
     )
     sheet.addPageTemplates(
         PageTemplate(
-            id="plan", frames=[inside], onPage=lambda canvas, _: _furnish(canvas, document)
+            id="plan", frames=[inside], onPage=lambda canvas, _: _furnish(canvas, document, pages)
         )
     )
     sheet.build(list(_story(document)))
-    return written.getvalue()
+    return written.getvalue(), sheet.page
 
 
-def _furnish(canvas: Any, document: Document) -> None:
+def _furnish(canvas: Any, document: Document, pages: int) -> None:
     """Head, foot and, until it is signed, the words across the page."""
     from reportlab.lib.pagesizes import A4
 
@@ -77,7 +85,8 @@ def _furnish(canvas: Any, document: Document) -> None:
     canvas.drawString(_MARGIN, height - _MARGIN + 6, document.status)
     canvas.setFont(_FONT, 8)
     canvas.drawString(_MARGIN, _MARGIN - 16, _short(document.title))
-    canvas.drawRightString(width - _MARGIN, _MARGIN - 16, f"page {canvas.getPageNumber()}")
+    number = f"page {canvas.getPageNumber()} of {pages}"
+    canvas.drawRightString(width - _MARGIN, _MARGIN - 16, number)
     canvas.line(_MARGIN, _MARGIN - 6, width - _MARGIN, _MARGIN - 6)
     canvas.restoreState()
 

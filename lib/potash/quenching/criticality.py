@@ -121,15 +121,15 @@ def _class(MTSR: float, MTT: float, TD24: float) -> int:
 
 def _reasons(MTSR: float, MTT: float, TD24: float) -> tuple[str, ...]:
     return (
-        _compared("After a cooling failure it reaches", MTSR, "the boiling point", MTT),
-        _compared("That is", MTSR, "the decomposition", TD24),
-        _compared("Boiling at", MTT, "the decomposition", TD24),
+        _compared("After a cooling failure it reaches {},", MTSR, "the boiling point", MTT),
+        _compared("At {} it is", MTSR, "the decomposition", TD24),
+        _compared("Boiling at {} it is", MTT, "the decomposition", TD24),
     )
 
 
 def _compared(opening: str, one: float, name: str, other: float) -> str:
     where = "below" if one < other else "not below"
-    return f"{opening} {_c(one)}, {where} {name}, {_c(other)}."
+    return f"{opening.format(_c(one))} {where} {name}, {_c(other)}."
 
 
 def _c(T: float) -> str:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 
-from potash.formulas import molar_mass, parse
+from potash.formulas import lowered, molar_mass, parse
 from potash.hazards import Caution
 from potash.properties.metals import metal as metal_named
 from potash.properties.solids import solid
@@ -72,8 +72,8 @@ def superoxide_caution(metal: str) -> Caution | None:
     return Caution(
         "superoxide-crust",
         f"A {found.colour} crust on {name} can explode",
-        f"{found.product} under a knife meets {name} and oil; a cut, a knock or a scrape can be "
-        "enough.",
+        f"{lowered(found.product)} under a knife meets {name} and oil; a cut, a knock or a scrape "
+        "can be enough.",
         "Do not cut, scrape, open or move it. Keep others away and call whoever is responsible "
         "for it.",
         "National Research Council, Prudent Practices in the Laboratory (1995), summary of "

@@ -233,7 +233,7 @@ def _gap(exchange: Exchange, T: float) -> str:
 
 
 def _arrow(exchange: Exchange) -> str:
-    return str(exchange.reaction).replace("->", "→")
+    return exchange.reaction.equation.shown
 
 
 def _verdict(exchange: Exchange, T: float) -> str:

@@ -6,6 +6,7 @@ from typing import Any
 import numpy as np
 
 from potash.diagrams import PER_OXIDANT, ROOM, Exchange, Line
+from potash.formulas import lowered
 from potash.panels.frame import look
 from potash.panels.frame.look import MetalCue
 from potash.panels.frame.pictures import Picture, styled
@@ -90,9 +91,7 @@ class DiagramPicture:
                 self._mark(line)
         low, high = _limits(values.values())
         unit = (
-            f"mole of {subscripted(self.lines[0].gas)}"
-            if self.per == PER_OXIDANT
-            else "mole of atoms"
+            f"mole of {lowered(self.lines[0].gas)}" if self.per == PER_OXIDANT else "mole of atoms"
         )
         axes.set(
             xlim=(ROOM - 10, HIGHEST + 10), ylim=(low, high),
@@ -104,7 +103,7 @@ class DiagramPicture:
         drawn = cue(line.element)
         self._picture.axes.plot([ROOM], [value], drawn.marker, color=drawn.hue)
         self._picture.axes.annotate(
-            f"{subscripted(line.compound)} (298 K only)", (ROOM, value), xytext=(7, 7),
+            f"{lowered(line.compound)} (298 K only)", (ROOM, value), xytext=(7, 7),
             textcoords="offset points", fontsize=8.5, color=drawn.hue, fontweight="bold",
         )  # fmt: skip
 
@@ -130,7 +129,7 @@ class DiagramPicture:
         places = _spread([value for value, _, _ in ends], _LABEL_SHARE * height)
         for (value, end, line), place in zip(ends, places, strict=True):
             self._picture.axes.annotate(
-                subscripted(line.compound), xy=(end, value), xytext=(HIGHEST + 45, place),
+                lowered(line.compound), xy=(end, value), xytext=(HIGHEST + 45, place),
                 fontsize=8.5, va="center", color=cue(line.element).hue, fontweight="bold",
                 annotation_clip=False,
                 arrowprops={"arrowstyle": "-", "color": look.FAINT, "linewidth": 0.5, "shrinkB": 1},
@@ -147,11 +146,6 @@ class DiagramPicture:
             )[0]
             for line in self.lines
         ]  # fmt: skip
-
-
-def subscripted(formula: str) -> str:
-    """A formula with its numbers lowered: "Al₂O₃"."""
-    return formula.translate(str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉"))
 
 
 def _limits(values: Iterable[Floats]) -> tuple[float, float]:

@@ -5,7 +5,8 @@ from typing import Any
 
 import numpy as np
 
-from potash.panels.chapter_3.diagram_picture import cue, subscripted
+from potash.formulas import lowered
+from potash.panels.chapter_3.diagram_picture import cue
 from potash.panels.frame import look
 from potash.panels.frame.pictures import Picture, styled
 from potash.retorts import AmountsOver, VapourCurve
@@ -124,4 +125,4 @@ def shown_species(sweeps: Sequence[AmountsOver]) -> list[Key]:
 def told(key: Key) -> str:
     """A species with its state: "KCl, solid or melt", "K vapour"."""
     formula, is_vapour = key
-    return subscripted(formula) + (" vapour" if is_vapour else ", solid or melt")
+    return lowered(formula) + (" vapour" if is_vapour else ", solid or melt")

@@ -1,5 +1,6 @@
 """Store or destroy: how the metal is kept, what grows on it, and when it goes."""
 
+from potash.formulas import lowered
 from potash.panels.chapter_8.storage_pictures import CrustPicture
 from potash.panels.frame import controls, look
 from potash.panels.frame.current import current_preparation
@@ -149,11 +150,11 @@ def _compared(found: Discard) -> str:
 def _chemistry(metal: str) -> str:
     rows = [
         (
-            one.product,
+            lowered(one.product),
             one.reacts_with,
             one.colour,
             f"{pilling_bedworth(metal, one.product):.2f}",
-            one.equation.replace("->", "→"),
+            lowered(one.equation).replace("->", "→"),
         )
         for one in crusts(metal)
     ]
