@@ -53,6 +53,9 @@ def test_a_class_is_marked_and_an_answer_judged(
     desk.get_by_role("button", name="Mark the class again").click()
     expect(desk).to_contain_text("students marked", timeout=30_000)
     desk.get_by_label("Show").select_option("everybody")
+    # The list shows its students at once, not a line at a time.
+    listed = desk.get_by_label("Students").bounding_box()
+    assert listed and listed["height"] > 100
     desk.get_by_label("Students").select_option(label="lc001  Ada Fennimore: 0 of 17 points")
     desk.get_by_label("Questions").select_option(label="water-takes-magnesium: hydroxide: wrong")
     expect(desk.locator("table").first).to_contain_text("7 mol")

@@ -97,7 +97,7 @@ def problem(message: str) -> str:
     """
     first, *pointing = message.split("\n")
     below = f"<pre>{escape(chr(10).join(pointing))}</pre>" if pointing else ""
-    return f'<div class="potash-problem"><b>Not taken.</b> {escape(first)}{below}</div>'
+    return f'<div class="potash-problem"><b>Not taken:</b> {escape(first)}{below}</div>'
 
 
 def good(message: str) -> str:

@@ -82,7 +82,10 @@ class ItemsPanel:
             self.table,
         )
         self.shell.keep(look.note("Run this cell to see the items."), "Item analysis.")
-        self.shell.guarded(self.look)()
+        if (Path(marks) / ITEMS).exists():
+            self.shell.guarded(self.look)()
+        else:
+            self.shell.say(look.note("Nothing is marked yet: mark the class, then look again."))
 
     def look(self) -> None:
         """Read the item table from the disk and show it."""

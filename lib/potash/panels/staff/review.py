@@ -118,7 +118,7 @@ class AnswerCard:
         self._of = of
         self._desk: Desk | None = None
         self._answers: tuple[OpenAnswer, ...] = ()
-        self.card = Card("No student chosen", "Choose one from the list above.")
+        self.card = Card("One answer beside its key", "Choose a student, then a question.")
         self.questions = _listing("Questions")
         self.detail = controls.html()
         self.by = controls.text("Your name")
