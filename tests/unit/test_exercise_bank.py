@@ -67,10 +67,26 @@ def test_lines_of_a_text_are_joined_and_equations_stand_alone():
     exercise = one(SIMPLE.replace('"You need {amount} of KOH at {celsius}."', text))
     assert exercise.text.split("\n\n") == [
         "You need {amount} at {celsius}:",
-        "Mg + H2O -> MgO + H2",
+        "Mg + H₂O -> MgO + H₂",
         "Then stop.",
         "Go -> on.",
     ]
+
+
+@pytest.mark.parametrize(
+    ("typed", "shown"),
+    [
+        (
+            "Oxide is {metal}2O or {metal}O2, water H2O.",
+            "Oxide is {metal}₂O or {metal}O₂, water H₂O.",
+        ),
+        ("Mg(OH)2 and C10H22", "Mg(OH)₂ and C₁₀H₂₂"),
+        ("Ca2+, SO4^2-, 4 K2", "Ca2+, SO₄^2-, 4 K₂"),
+        ("Table C1998 of 1998, 25 m3, p0, {a_T1}", "Table C1998 of 1998, 25 m3, p0, {a_T1}"),
+    ],
+)
+def test_counts_of_atoms_stand_below_the_line(typed, shown):
+    assert bank._written(typed) == shown
 
 
 def test_formulas_compute_in_si():

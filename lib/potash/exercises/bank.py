@@ -85,6 +85,7 @@ from potash.exercises.formula import Formula, compile_formula, compile_template,
 from potash.exercises.library import TEXT, TRUTH, Kind
 from potash.exercises.schemas import check
 from potash.files import read_capped
+from potash.formulas import SUBSCRIPTS
 
 MAX_FILE: Final = 1_000_000
 MAX_CHOICES: Final = 10_000
@@ -92,6 +93,10 @@ MAX_CHOICES: Final = 10_000
 SomeExercise = TypeVar("SomeExercise")
 
 _BANK: Final = Path(__file__).with_name("bank")
+# A count of atoms follows a symbol, a bracket or a hole; no charge and no year is one.
+_HOLE_OR_COUNT: Final = re.compile(
+    r"(\{\w+\})|(?:(?<=[A-Z])|(?<=[A-Z][a-z])|(?<=[)}]))(\d{1,2})(?![\d+]|[-\u2212](?![a-z]))"
+)
 
 
 class BadExercise(PotashError):
@@ -189,11 +194,11 @@ def _exercise(row: Mapping[str, Any], chapter: int, where: str) -> Exercise:
     exercise = Exercise(
         id=row["id"],
         chapter=chapter,
-        title=row["title"],
-        text=_paragraphs(row["text"]),
-        outcome=row["outcome"],
-        caution=row["caution"],
-        hints=tuple(row.get("hints", ())),
+        title=_written(row["title"]),
+        text=_written(_paragraphs(row["text"])),
+        outcome=_written(row["outcome"]),
+        caution=_written(row["caution"]),
+        hints=tuple(map(_written, row.get("hints", ()))),
         givens=givens,
         constraints=tuple(_constraints(row.get("constraints", ()), scope, place)),
         asked=asked,
@@ -211,6 +216,11 @@ def _paragraphs(text: str) -> str:
         else:
             paragraphs[-1] = f"{paragraphs[-1]} {line.strip()}".strip()
     return "\n\n".join(filter(None, paragraphs))
+
+
+def _written(text: str) -> str:
+    """``text`` with the counts in its formulas below the line, also after a hole: "{metal}₂O"."""
+    return _HOLE_OR_COUNT.sub(lambda found: found[1] or found[2].translate(SUBSCRIPTS), text)
 
 
 def _is_equation(line: str) -> bool:
@@ -278,11 +288,13 @@ def _kind_in_formulas(asked: Asked) -> Kind | None:
 def _asked(row: Mapping[str, Any], scope: Mapping[str, Kind], place: str) -> Asked:
     match row.get("kind", "number"):
         case "text":
-            return Asked(row["name"], row["prompt"], "text", None, notes=row.get("notes", ""))
+            return Asked(
+                row["name"], _written(row["prompt"]), "text", None, notes=row.get("notes", "")
+            )
         case "equation":
             _require(row, ("answer",), place)
             template = _template(row["answer"], scope, f"{place}, answer")
-            return Asked(row["name"], row["prompt"], "equation", template)
+            return Asked(row["name"], _written(row["prompt"]), "equation", template)
         case "choice":
             return _choice(row, scope, place)
     return _number(row, scope, place)
@@ -294,7 +306,7 @@ def _choice(row: Mapping[str, Any], scope: Mapping[str, Kind], place: str) -> As
         _template(option, scope, f"{place}, options")
     return Asked(
         row["name"],
-        row["prompt"],
+        _written(row["prompt"]),
         "choice",
         _formula(row["answer"], scope, TEXT, f"{place}, answer"),
         options=tuple(row["options"]),
@@ -313,7 +325,7 @@ def _number(row: Mapping[str, Any], scope: Mapping[str, Kind], place: str) -> As
     difference = row.get("difference", False)
     return Asked(
         row["name"],
-        row["prompt"],
+        _written(row["prompt"]),
         "number",
         _formula(row["answer"], scope, dimension, f"{place}, answer"),
         unit=shown_unit(unit),
@@ -360,7 +372,7 @@ def _slips(
                 f"{where}: the slip gives {library.describe_kind(formula.kind)}, "
                 f"the answer is {library.describe_kind(kind)}."
             )
-        yield Slip(slip["name"], slip["says"], formula)
+        yield Slip(slip["name"], _written(slip["says"]), formula)
 
 
 def _constraints(texts: Sequence[str], scope: Mapping[str, Kind], place: str) -> Iterator[Formula]:

@@ -1,7 +1,13 @@
 """Chemical formulas as people type them, and molar masses."""
 
 from potash.formulas.errors import BadFormula, NoAtomicWeight
-from potash.formulas.formula import ELECTRON_RELATIVE_MASS, Formula, atomic_weights, lowered
+from potash.formulas.formula import (
+    ELECTRON_RELATIVE_MASS,
+    SUBSCRIPTS,
+    Formula,
+    atomic_weights,
+    lowered,
+)
 from potash.formulas.grammar import parse
 from potash.units import Quantity
 
@@ -17,6 +23,7 @@ def molar_mass(text: str) -> Quantity:
 
 __all__ = [
     "ELECTRON_RELATIVE_MASS",
+    "SUBSCRIPTS",
     "BadFormula",
     "Formula",
     "NoAtomicWeight",

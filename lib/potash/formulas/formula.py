@@ -17,12 +17,12 @@ _MARKS = re.compile(r"\^(?P<caret>\d*[+-])|(?P<sign>[+-])(?=\(|$)|(?<=[A-Za-z)\]
 
 
 _COUNT = re.compile(r"(?<=[A-Za-z)\]}])\d+")
-_LOWERED = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
+SUBSCRIPTS = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
 
 
 def lowered(text: str) -> str:
     """Plain text of a formula or an equation with the counts of atoms below the line: "Al₂O₃"."""
-    return _COUNT.sub(lambda count: count[0].translate(_LOWERED), text)
+    return _COUNT.sub(lambda count: count[0].translate(SUBSCRIPTS), text)
 
 
 @dataclass(frozen=True, slots=True)

@@ -232,7 +232,10 @@ def _field(asked: IssuedQuestion) -> Any:
         )
         area.add_class("potash-field")
         return area
-    return controls.text(label, width="420px" if asked.kind == "equation" else "260px")
+    field = controls.text(label, width="640px")
+    # The label runs as wide as the text above it; what is typed is short.
+    field.add_class(f"potash-short-{asked.kind}")
+    return field
 
 
 def _read_back(asked: IssuedQuestion, typed: str) -> str:
