@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -9,8 +10,9 @@ from access import violations_in_both_themes
 from playwright.sync_api import Page, expect
 
 from potash.exercises.sheet import AnswerSheet
-from potash.launch import Server, opening_page
+from potash.launch import Server, opening_page, serving, trust_chapters
 from potash.lookup import chapters
+from potash.workspace import lay_chapters
 
 OpenNamed = Callable[..., Any]
 
@@ -117,3 +119,15 @@ def test_the_button_waits_until_the_kernel_answers(
     # Pressed at once: the click waits for the button, and the run is not lost.
     page.get_by_role("button", name="Show my path").click()
     expect(page.locator(".potash .potash-station").first).to_be_visible()
+
+
+def test_a_folder_opens_with_the_cover_alone_and_its_button_works(
+    potash_settings: Path, tmp_path: Path, open_page: Callable[..., Page]
+) -> None:
+    lay_chapters(tmp_path / "new")
+    trust_chapters(tmp_path / "new")
+    with serving(tmp_path / "new", first="start-here.ipynb") as server:
+        page = open_page(server.page("start-here.ipynb"))
+        page.get_by_role("button", name="Show my path").click()
+        expect(page.locator(".potash .potash-station").first).to_be_visible()
+        expect(page.locator("#jp-main-dock-panel .lm-TabBar-tab")).to_have_count(1)
