@@ -15,7 +15,6 @@ import socket
 import subprocess
 import sys
 import time
-import urllib.error
 import urllib.request
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -175,6 +174,8 @@ def _started(folder: Path, port: int | None, first: str | None) -> Server:
             if first:
                 _remember_as_open(folder, first)
             _wait_until_it_answers(server)
+            if first:
+                _start_python_for(server, first)
         except ServerDidNotStart:
             server.stop()
             if port is not None or _is_free(server.port):
@@ -326,19 +327,44 @@ def _is_free(port: int) -> bool:
 
 
 def _wait_until_it_answers(server: Server) -> None:
-    asked = urllib.request.Request(
-        f"{server.address}/api/status", headers={"Authorization": f"token {server.token}"}
-    )
-    # A proxy that the environment names has no business with this computer's own address.
-    opener = urllib.request.build_opener(urllib.request.ProxyHandler({}))
     deadline = time.monotonic() + _START_UP_SECONDS
     while time.monotonic() < deadline:
         if server.process.poll() is not None:
             raise ServerDidNotStart(_what_the_log_says(server))
-        with contextlib.suppress(urllib.error.URLError, OSError), opener.open(asked, timeout=5):
+        with contextlib.suppress(OSError), _ask(server, "status"):
             return
         time.sleep(0.1)
     raise ServerDidNotStart(_what_the_log_says(server))
+
+
+def _start_python_for(server: Server, notebook: str) -> None:
+    """Start the kernel of ``notebook`` now; it is ready when JupyterLab comes to ask for it.
+
+    Where the server refuses, nothing is lost: JupyterLab starts a kernel itself, or says why not.
+    """
+    session = {
+        "path": notebook,
+        "name": notebook,
+        "type": "notebook",
+        "kernel": {"name": "python3"},
+    }
+    with contextlib.suppress(OSError), _ask(server, "sessions", session):
+        pass
+
+
+def _ask(server: Server, what: str, content: object = None) -> Any:
+    """The server's answer, to be closed, to a question or a request.
+
+    Raises: OSError, if there is none or it refuses.
+    """
+    asked = urllib.request.Request(
+        f"{server.address}/api/{what}",
+        data=None if content is None else json.dumps(content).encode(),
+        headers={"Authorization": f"token {server.token}"},
+    )
+    # A proxy that the environment names has no business with this computer's own address.
+    opener = urllib.request.build_opener(urllib.request.ProxyHandler({}))
+    return opener.open(asked, timeout=5)
 
 
 def _what_the_log_says(server: Server) -> str:

@@ -130,6 +130,8 @@ def test_a_folder_opens_first_with_its_cover_and_later_as_it_was_left(tmp_path):
 
     with launch.serving(tmp_path, first="start-here.ipynb") as server:
         main = remembered(server)["layout-restorer:data"]["main"]
+        sessions = json.loads(answer(f"{server.address}/api/sessions?token={server.token}"))
+        assert [one["path"] for one in sessions] == ["start-here.ipynb"]
         assert main["dock"]["widgets"] == [main["current"]] == ["notebook:start-here.ipynb"]
         (memory,) = launch.settings_folder().glob("workspaces/*/*.jupyterlab-workspace")
     left = {"data": {"as": "it was left"}, "metadata": {"id": "default"}}
