@@ -186,6 +186,7 @@ def test_the_yield_opens_all_three_cards() -> None:
     assert "purity, all alkali" in panel.titration.shown.value
     assert "unaccounted for" in panel.balance.shown.value
     assert all("share of variance" in card.shown.value.lower() for card in panel.cards)
+    assert all("Contribution, %" in card.shown.value for card in panel.cards)
 
 
 def test_a_barometer_in_the_wrong_unit_is_told_on_its_card() -> None:

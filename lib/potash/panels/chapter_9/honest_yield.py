@@ -10,7 +10,7 @@ from potash.panels.frame.look import Number
 from potash.panels.frame.predicting import PredictFirst
 from potash.panels.frame.shell import Card, Shell, in_words
 from potash.preparation import Preparation
-from potash.units import show
+from potash.units import show, show_unit
 from potash.workspace import Workspace
 from potash.yields import (
     MassBalance,
@@ -259,7 +259,7 @@ def _budget(found: Result) -> str:
     ]
     table = look.table(
         f"{found.name}: {found.shown}",
-        ("Input", "Contribution", "Share of variance"),
+        ("Input", f"Contribution, {show_unit(found.unit) or '1'}", "Share of variance"),
         rows,
         origins=["uncertainty budget"],
     )
