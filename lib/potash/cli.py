@@ -50,6 +50,7 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"potash {__version__}")
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
     _add_open(commands.add_parser("open", help="open the workbook in JupyterLab"))
+    _add_exercises(commands.add_parser("exercises", help="list what a course can set"))
     _add_assign(commands.add_parser("assign", help="make a handout for each student"))
     _add_key(commands.add_parser("key", help="print the key to the exercises"))
     _add_mark(commands.add_parser("mark", help="mark returned answer sheets"))
@@ -65,6 +66,12 @@ def _add_open(command: argparse.ArgumentParser) -> None:
     command.add_argument("--no-browser", action="store_true", help="print the address only")
     command.add_argument("--port", type=int, help="the port to serve on")
     command.set_defaults(run=_open)
+
+
+def _add_exercises(command: argparse.ArgumentParser) -> None:
+    command.description = "List the exercises by chapter, with the ids that a course file names."
+    command.add_argument("--chapter", type=int, metavar="N", help="one chapter only")
+    command.set_defaults(run=_exercises)
 
 
 def _add_assign(command: argparse.ArgumentParser) -> None:
@@ -138,6 +145,14 @@ def _open(options: argparse.Namespace) -> None:
     launch.open_workbook(options.folder, browser=not options.no_browser, port=options.port)
 
 
+def _exercises(options: argparse.Namespace) -> None:
+    from potash.exercises import bank
+
+    for one in bank.of_chapter(options.chapter):
+        asked = _counted(len(one.asked), "question")
+        print(f"{one.chapter}  {one.id:<32}{asked:<13}{one.title}")
+
+
 def _assign(options: argparse.Namespace) -> None:
     from potash.exercises import assign, course
 
@@ -176,7 +191,8 @@ def _mark(options: argparse.Namespace) -> None:
         chosen = workers.choose(options.workers, options.scheduler)
     with _progress("Marking") as progress:
         summary = marks.mark_returns(loaded, options.returns, options.to, progress, workers=chosen)
-    print(f"{loaded.title}: {summary.marked} students marked, {summary.missing} without a sheet.")
+    marked = _counted(summary.marked, "student")
+    print(f"{loaded.title}: {marked} marked, {summary.missing} without a sheet.")
     if summary.marked:
         average = summary.points / summary.marked
         print(f"Average {average:.2f} of {loaded.points:g} points.")
@@ -184,7 +200,8 @@ def _mark(options: argparse.Namespace) -> None:
         print(f"  {count:6d}  {outcome}")
     _print_left_out(summary.left_out)
     if summary.to_review:
-        print(f"{summary.to_review} lines for a person to look at: {options.to / marks.REVIEW}")
+        lines = _counted(summary.to_review, "line")
+        print(f"{lines} for a person to look at: {options.to / marks.REVIEW}")
     for path in summary.put_aside:
         print(f"It had been edited by hand, and is kept as {path}.")
     print(f"Mark book: {options.to / marks.MARK_BOOK}; items: {options.to / marks.ITEMS}")
@@ -213,10 +230,14 @@ def _export(options: argparse.Namespace) -> None:
     print(f"{done.items} items are in {options.to}, {checked}. They hold the keys: for staff only.")
 
 
+def _counted(number: int, what: str) -> str:
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
+
+
 def _print_left_out(left_out: Sequence[tuple[str, str]]) -> None:
     if not left_out:
         return
-    print(f"{len(left_out)} returned files were not marked:")
+    print(f"Not marked: {_counted(len(left_out), 'returned file')}:")
     for name, reason in left_out[:_LEFT_OUT_SHOWN]:
         print(f"  {_printable(name)}: {_printable(reason)}")
     if len(left_out) > _LEFT_OUT_SHOWN:

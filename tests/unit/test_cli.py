@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from potash import cli
+from potash.exercises import bank
 
 
 def run(*arguments):
@@ -41,13 +42,24 @@ def test_the_whole_way_from_course_to_mark_book(lay_class, capsys):
     classroom.hand_in_sheet("odd\x1b[2J.json", "{")
     assert run("mark", classroom.course_file, classroom.returns, "--to", classroom.marks) == 0
     told = capsys.readouterr()
-    assert "1 students marked, 2 without a sheet" in told.out
+    assert "1 student marked, 2 without a sheet" in told.out
     assert re.search(r"1\s+wrong", told.out)
-    assert "1 returned files were not marked" in told.out
+    assert "Not marked: 1 returned file" in told.out
     assert "\x1b[2J" not in told.out
     assert "Marking" in told.err
     assert (classroom.marks / "markbook.csv").is_file()
     assert (classroom.marks / "feedback" / "s02.html").is_file()
+
+
+def test_exercises_are_listed_by_chapter_with_ids_that_a_course_can_name(capsys):
+    assert run("exercises") == 0
+    listed = capsys.readouterr().out.splitlines()
+    assert [line.split()[1] for line in listed] == list(bank.bank())
+    assert run("exercises", "--chapter", 2) == 0
+    second = capsys.readouterr().out
+    assert second.splitlines() == [line for line in listed if line.startswith("2 ")]
+    assert re.search(r"weigh-hydroxide +1 question +Weigh out", second)
+    assert "some for 1, 2, 3" in refused(capsys, "exercises", "--chapter", 42)
 
 
 def test_assign_check_proves_the_exercises_and_writes_nothing(lay_class, capsys):

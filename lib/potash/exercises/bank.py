@@ -11,7 +11,8 @@ A file holds one chapter's exercises as TOML. Nothing in it is a program: answer
     id = "weigh-hydroxide"               # lower case, digits and hyphens; never changes again
     title = "Weigh out the hydroxide"
     outcome = "Correct a weighed mass for its assay."       # what a student can do afterwards
-    # {holes} are the givens; blank lines part paragraphs, an equation has a line of its own
+    # {holes} are the givens; blank lines part paragraphs, an equation has a line of its own;
+    # formulas are typed as H2O and shown as H₂O
     text = "You need {amount} of KOH. The label says {assay} KOH."
     caution = "Potassium hydroxide burns skin and eyes."
     hints = ["How much pure KOH is that?", "Only part of what you weigh is KOH."]
@@ -117,6 +118,21 @@ def bank() -> Mapping[str, Exercise]:
     for path in files():
         add(exercises, load(path), path.name)
     return exercises
+
+
+def of_chapter(chapter: int | None) -> list[Exercise]:
+    """The exercises of a chapter of the bank, or of all chapters.
+
+    Raises: UnknownExercise, if there are none.
+    """
+    everything = bank().values()
+    found = [one for one in everything if chapter in (None, one.chapter)]
+    if not found:
+        known = sorted({str(one.chapter) for one in everything})
+        raise UnknownExercise(
+            f"no exercise belongs to chapter {chapter}; there are some for {', '.join(known)}."
+        )
+    return found
 
 
 def files() -> list[Path]:
