@@ -116,7 +116,8 @@ def open_workbook(
 def serving(folder: Path, *, port: int | None = None, first: str | None = None) -> Iterator[Server]:
     """JupyterLab on ``folder``, ready to answer on entry, ended on exit.
 
-    first: the notebook that stands open where JupyterLab remembers nothing of the folder yet.
+    first: the notebook whose kernel is started at once, and which stands open where JupyterLab
+    remembers nothing of the folder yet.
 
     Raises: PortUnavailable; ServerDidNotStart.
     """
