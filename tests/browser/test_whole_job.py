@@ -101,8 +101,8 @@ def test_an_answer_goes_from_the_browser_into_the_mark_book(
         assert exercise.locator(".potash-good").count() == 1  # nothing tells whether it is right
 
         page.wait_for_timeout(1500)
-        page.locator('[data-command="docmanager:save"]').first.click()
-        page.locator('[data-command="notebook:restart-kernel"]').first.click()
+        page.locator('[data-command="docmanager:save"]:visible').click()
+        page.locator('[data-command="notebook:restart-kernel"]:visible').click()
         page.get_by_role("button", name="Confirm Kernel Restart").click()
         page.wait_for_timeout(1000)
         page.reload()
