@@ -237,18 +237,19 @@ def _remember_as_open(folder: Path, notebook: str) -> None:
     The page that an address names is opened only when all else is there and the layout was saved,
     a second later than a page that was open before. Runs while the server starts.
     """
+    memory = _memory(folder, settings_folder())
+    if any(memory.glob("*.jupyterlab-workspace")):
+        return
     from jupyterlab_server.workspaces_handler import WorkspacesManager
 
-    memory = WorkspacesManager(str(_memory(folder, settings_folder())))
-    if memory.list_workspaces():
-        return
     tab = f"notebook:{notebook}"
     dock = {"type": "tab-area", "currentIndex": 0, "widgets": [tab]}
     open_already = {
         "layout-restorer:data": {"main": {"dock": dock, "current": tab}},
         tab: {"data": {"path": notebook, "factory": "Notebook"}},
     }
-    memory.save("default", json.dumps({"data": open_already, "metadata": {"id": "default"}}))
+    content = json.dumps({"data": open_already, "metadata": {"id": "default"}})
+    WorkspacesManager(str(memory)).save("default", content)
 
 
 def settings_environment() -> dict[str, str]:

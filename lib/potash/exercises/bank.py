@@ -287,7 +287,8 @@ def _chain(
     for row in rows:
         _check_name(taken, row["name"], place)
         taken.add(row["name"])
-        asked = _asked(row, scope, f"{place}, asked {row['name']}")
+        shown = {**row, "prompt": _written(row["prompt"])}
+        asked = _asked(shown, scope, f"{place}, asked {row['name']}")
         kind = _kind_in_formulas(asked)
         if kind is not None:
             scope[asked.name] = kind
@@ -304,13 +305,11 @@ def _kind_in_formulas(asked: Asked) -> Kind | None:
 def _asked(row: Mapping[str, Any], scope: Mapping[str, Kind], place: str) -> Asked:
     match row.get("kind", "number"):
         case "text":
-            return Asked(
-                row["name"], _written(row["prompt"]), "text", None, notes=row.get("notes", "")
-            )
+            return Asked(row["name"], row["prompt"], "text", None, notes=row.get("notes", ""))
         case "equation":
             _require(row, ("answer",), place)
             template = _template(row["answer"], scope, f"{place}, answer")
-            return Asked(row["name"], _written(row["prompt"]), "equation", template)
+            return Asked(row["name"], row["prompt"], "equation", template)
         case "choice":
             return _choice(row, scope, place)
     return _number(row, scope, place)
@@ -322,7 +321,7 @@ def _choice(row: Mapping[str, Any], scope: Mapping[str, Kind], place: str) -> As
         _template(option, scope, f"{place}, options")
     return Asked(
         row["name"],
-        _written(row["prompt"]),
+        row["prompt"],
         "choice",
         _formula(row["answer"], scope, TEXT, f"{place}, answer"),
         options=tuple(row["options"]),
@@ -341,7 +340,7 @@ def _number(row: Mapping[str, Any], scope: Mapping[str, Kind], place: str) -> As
     difference = row.get("difference", False)
     return Asked(
         row["name"],
-        _written(row["prompt"]),
+        row["prompt"],
         "number",
         _formula(row["answer"], scope, dimension, f"{place}, answer"),
         unit=shown_unit(unit),

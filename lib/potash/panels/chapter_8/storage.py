@@ -1,5 +1,6 @@
 """Store or destroy: how the metal is kept, what grows on it, and when it goes."""
 
+from potash.equations import read as read_equation
 from potash.formulas import lowered
 from potash.panels.chapter_8.storage_pictures import CrustPicture
 from potash.panels.frame import controls, look
@@ -154,7 +155,7 @@ def _chemistry(metal: str) -> str:
             one.reacts_with,
             one.colour,
             f"{pilling_bedworth(metal, one.product):.2f}",
-            lowered(one.equation).replace("->", "→"),
+            read_equation(one.equation).shown,
         )
         for one in crusts(metal)
     ]
