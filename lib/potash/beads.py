@@ -18,6 +18,7 @@ from potash.properties.errors import NoTrustedValue
 from potash.properties.liquids import Liquid, liquid
 from potash.properties.metals import Metal, in_celsius, metal
 from potash.units import Quantity, QuantityLike, magnitude, show, show_number
+from potash.words import later, tr
 
 GRAVITY = 9.80665  # m/s2, standard acceleration of free fall (CGPM 1901)
 
@@ -83,7 +84,7 @@ class BeadMotion:
     def merging_in_words(self) -> str:
         """The two orders of magnitude of ``drainage_time``: "0.001 s to 1 s"."""
         bare, stiff = self.drainage_time
-        return f"{_decade(bare)} to {_decade(stiff)}"
+        return tr("{decade} to {stiff}", decade=_decade(bare), stiff=_decade(stiff))
 
     def _repr_html_(self) -> str:
         import html
@@ -99,18 +100,26 @@ class BeadMotion:
         """Name and text of each figure, for a table; ± twice the standard uncertainty."""
         difference, spread = self.density_difference, self.density_uncertainty
         return (
-            ("Bead", f"{show(self.diameter, 3, 'mm')} of {self.metal} in {self.liquid}"),
-            ("Temperature", in_celsius(self.temperature.m_as("K"))),
+            (
+                tr("Bead"),
+                tr(
+                    "{diameter} of {metal} in {liquid}",
+                    diameter=show(self.diameter, 3, "mm"),
+                    metal=self.metal,
+                    liquid=self.liquid,
+                ),
+            ),
+            (tr("Temperature"), in_celsius(self.temperature.m_as("K"))),
             ("It", self.direction),
             (
-                "Liquid minus metal",
+                tr("Liquid minus metal"),
                 f"{show_number(difference.magnitude, 2)} ± {2 * spread.magnitude:.0f}\u00a0kg/m³",
             ),
-            ("Terminal velocity", show(self.velocity, 2, "cm/s")),
-            ("Reynolds number", show_number(self.reynolds_number, 2)),
-            ("Bond number", show_number(self.bond_number, 2)),
-            ("Largest round bead", show(self.largest_round_bead, 2, "mm")),
-            ("Two beads merge after about", self.merging_in_words),
+            (tr("Terminal velocity"), show(self.velocity, 2, "cm/s")),
+            (tr("Reynolds number"), show_number(self.reynolds_number, 2)),
+            (tr("Bond number"), show_number(self.bond_number, 2)),
+            (tr("Largest round bead"), show(self.largest_round_bead, 2, "mm")),
+            (tr("Two beads merge after about"), self.merging_in_words),
         )
 
 
@@ -193,13 +202,18 @@ def interfacial_tension(
     alone = melt.surface_tension(temperature)
     try:
         return alone - bath.value("surface_tension", temperature), (
-            "The tension between metal and liquid is the difference of their surface tensions "
-            "(Antonoff's rule), a teaching value."
+            tr(
+                "The tension between metal and liquid is the difference of their surface tensions "
+                "(Antonoff's rule), a teaching value."
+            )
         )
     except PotashError:
         return alone, (
-            f"The surface tension of {bath.name} has no trusted value here, so that of the metal "
-            "alone is taken, which is some fifth too high: a teaching value."
+            tr(
+                "The surface tension of {bath} has no trusted value here, so that of the metal "
+                "alone is taken, which is some fifth too high: a teaching value.",
+                bath=bath.name,
+            )
         )
 
 
@@ -309,8 +323,11 @@ def capillary_length(density_difference: QuantityLike, tension: QuantityLike) ->
     difference = _difference(density_difference)
     if np.any(difference == 0):
         raise BeadHangs(
-            "Bead and liquid have the same density: gravity does not flatten the bead, and there "
-            "is no capillary length."
+            tr(
+                "Bead and liquid have the same density: gravity does not flatten the bead, and "
+                "there "
+                "is no capillary length."
+            )
         )
     return Quantity(np.sqrt(_tension(tension) / (difference * GRAVITY)), "m")
 
@@ -384,20 +401,23 @@ def _drag_curve() -> tuple[Any, Any]:
 def _direction(difference: Quantity, uncertainty: Quantity) -> str:
     """Twice the standard uncertainty is asked for before a direction is named."""
     if abs(difference.magnitude) <= 2 * uncertainty.magnitude:
-        return "too close to call"
-    return "rises" if difference.magnitude > 0 else "sinks"
+        return later("too close to call")
+    return later("rises") if difference.magnitude > 0 else later("sinks")
 
 
 def _notes(
     d: Quantity, velocity: Quantity, density: Quantity, viscosity: Quantity
 ) -> tuple[str, ...]:
     creeping = reynolds_number(d, velocity, density, viscosity) < CREEPING
-    wide = "The vessel is taken as wide and unstirred, the bead as clean: teaching values."
+    wide = tr("The vessel is taken as wide and unstirred, the bead as clean: teaching values.")
     if creeping:
         return (wide,)
     return (
         wide,
-        "The flow is past the creeping range, so the drag correlation holds and not Stokes' law.",
+        tr(
+            "The flow is past the creeping range, so the drag correlation holds and not Stokes' "
+            "law."
+        ),
     )
 
 

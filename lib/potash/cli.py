@@ -9,6 +9,7 @@ from pathlib import Path
 
 from potash import __version__
 from potash.errors import PotashError
+from potash.words import tr
 
 _WIDTH = 88
 _LEFT_OUT_SHOWN = 20
@@ -29,7 +30,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         _say_error(f"{place}{reason.strerror or reason}")
         return 2
     except KeyboardInterrupt:
-        _say_error("stopped before the end; run the same command again to complete it.")
+        _say_error(tr("stopped before the end; run the same command again to complete it."))
         return 130
     return 0
 
@@ -44,84 +45,94 @@ def _say_error(message: str) -> None:
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="potash",
-        description="A teaching workbook for alkali-metal reduction chemistry. It teaches and "
-        "plans; licensed supervision, your institution and local codes decide what is done.",
+        description=tr(
+            "A teaching workbook for alkali-metal reduction chemistry. It teaches and "
+            "plans; licensed supervision, your institution and local codes decide what is done."
+        ),
     )
     parser.add_argument("--version", action="version", version=f"potash {__version__}")
-    commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
-    _add_open(commands.add_parser("open", help="open the workbook in JupyterLab"))
-    _add_exercises(commands.add_parser("exercises", help="list what a course can set"))
-    _add_assign(commands.add_parser("assign", help="make a handout for each student"))
-    _add_key(commands.add_parser("key", help="print the key to the exercises"))
-    _add_mark(commands.add_parser("mark", help="mark returned answer sheets"))
-    _add_export(commands.add_parser("export", help="write the exercises as a QTI 3.0 package"))
-    _add_pages(commands.add_parser("pages", help="write the chapters as pages to read"))
-    _add_host(commands.add_parser("host", help="start a hub's server on the workbook"))
+    commands = parser.add_subparsers(title=tr("commands"), metavar="COMMAND", required=True)
+    _add_open(commands.add_parser("open", help=tr("open the workbook in JupyterLab")))
+    _add_exercises(commands.add_parser("exercises", help=tr("list what a course can set")))
+    _add_assign(commands.add_parser("assign", help=tr("make a handout for each student")))
+    _add_key(commands.add_parser("key", help=tr("print the key to the exercises")))
+    _add_mark(commands.add_parser("mark", help=tr("mark returned answer sheets")))
+    _add_export(commands.add_parser("export", help=tr("write the exercises as a QTI 3.0 package")))
+    _add_pages(commands.add_parser("pages", help=tr("write the chapters as pages to read")))
+    _add_host(commands.add_parser("host", help=tr("start a hub's server on the workbook")))
     return parser
 
 
 def _add_open(command: argparse.ArgumentParser) -> None:
-    command.description = "Lay the chapters into FOLDER and open them in JupyterLab."
+    command.description = tr("Lay the chapters into FOLDER and open them in JupyterLab.")
     command.add_argument("folder", type=Path, nargs="?", default=Path("my-workbook"))
-    command.add_argument("--no-browser", action="store_true", help="print the address only")
-    command.add_argument("--port", type=int, help="the port to serve on")
+    command.add_argument("--no-browser", action="store_true", help=tr("print the address only"))
+    command.add_argument("--port", type=int, help=tr("the port to serve on"))
     command.set_defaults(run=_open)
 
 
 def _add_exercises(command: argparse.ArgumentParser) -> None:
-    command.description = "List the exercises by chapter, with the ids that a course file names."
-    command.add_argument("--chapter", type=int, metavar="N", help="one chapter only")
+    command.description = tr(
+        "List the exercises by chapter, with the ids that a course file names."
+    )
+    command.add_argument("--chapter", type=int, metavar="N", help=tr("one chapter only"))
     command.set_defaults(run=_exercises)
 
 
 def _add_assign(command: argparse.ArgumentParser) -> None:
-    command.description = "Make one folder a student, with the chapters and own figures."
+    command.description = tr("Make one folder a student, with the chapters and own figures.")
     command.add_argument("course", type=Path, metavar="COURSE.toml")
     what = command.add_mutually_exclusive_group(required=True)
-    what.add_argument("--to", type=Path, metavar="HANDOUTS", help="where the handouts go")
+    what.add_argument("--to", type=Path, metavar="HANDOUTS", help=tr("where the handouts go"))
     what.add_argument(
-        "--check", action="store_true", help="prove the exercises of the course, write nothing"
+        "--check", action="store_true", help=tr("prove the exercises of the course, write nothing")
     )
     command.set_defaults(run=_assign)
 
 
 def _add_key(command: argparse.ArgumentParser) -> None:
-    command.description = "Print the key of every student, or of one. For markers only."
+    command.description = tr("Print the key of every student, or of one. For markers only.")
     command.add_argument("course", type=Path, metavar="COURSE.toml")
-    command.add_argument("--student", metavar="ID", help="one student of the class list")
-    command.add_argument("--to", type=Path, metavar="FILE", help="write it to FILE instead")
+    command.add_argument("--student", metavar="ID", help=tr("one student of the class list"))
+    command.add_argument("--to", type=Path, metavar="FILE", help=tr("write it to FILE instead"))
     command.set_defaults(run=_key)
 
 
 def _add_mark(command: argparse.ArgumentParser) -> None:
-    command.description = "Mark every answer sheet under RETURNS. Nothing in them is executed."
+    command.description = tr("Mark every answer sheet under RETURNS. Nothing in them is executed.")
     command.add_argument("course", type=Path, metavar="COURSE.toml")
     command.add_argument(
-        "returns", type=Path, metavar="RETURNS", help="a folder, a zip file or a single file"
+        "returns", type=Path, metavar="RETURNS", help=tr("a folder, a zip file or a single file")
     )
-    command.add_argument("--to", type=Path, required=True, metavar="MARKS", help="where marks go")
+    command.add_argument(
+        "--to", type=Path, required=True, metavar="MARKS", help=tr("where marks go")
+    )
     who = command.add_mutually_exclusive_group()
     who.add_argument(
-        "--workers", type=int, metavar="N", help="processes to use; all cores if left out"
+        "--workers", type=int, metavar="N", help=tr("processes to use; all cores if left out")
     )
     who.add_argument(
-        "--scheduler", metavar="ADDRESS", help="mark on the Dask cluster whose scheduler is there"
+        "--scheduler",
+        metavar="ADDRESS",
+        help=tr("mark on the Dask cluster whose scheduler is there"),
     )
     command.set_defaults(run=_mark)
 
 
 def _add_pages(command: argparse.ArgumentParser) -> None:
-    command.description = (
+    command.description = tr(
         "Write every notebook of FOLDER, or of the workbook, as an HTML page that needs no kernel "
         "and no network. Each is run on a copy; FOLDER is not changed."
     )
-    command.add_argument("folder", type=Path, nargs="?", help="a student's folder")
-    command.add_argument("--to", type=Path, required=True, metavar="PAGES", help="where pages go")
+    command.add_argument("folder", type=Path, nargs="?", help=tr("a student's folder"))
+    command.add_argument(
+        "--to", type=Path, required=True, metavar="PAGES", help=tr("where pages go")
+    )
     command.set_defaults(run=_pages)
 
 
 def _add_host(command: argparse.ArgumentParser) -> None:
-    command.description = (
+    command.description = tr(
         "Lay the chapters into FOLDER, then become SERVER, the single-user server of a hub, with "
         "the workbook's settings and its chapters trusted."
     )
@@ -131,11 +142,15 @@ def _add_host(command: argparse.ArgumentParser) -> None:
 
 
 def _add_export(command: argparse.ArgumentParser) -> None:
-    command.description = "Write the exercises of a course, with keys, as a QTI 3.0 package."
+    command.description = tr("Write the exercises of a course, with keys, as a QTI 3.0 package.")
     command.add_argument("course", type=Path, metavar="COURSE.toml")
-    command.add_argument("--to", type=Path, required=True, metavar="FILE.zip", help="the package")
-    command.add_argument("--variants", type=int, default=10, metavar="N", help="10 if left out")
-    command.add_argument("--xsd", type=Path, metavar="PATH", help="check items against this schema")
+    command.add_argument(
+        "--to", type=Path, required=True, metavar="FILE.zip", help=tr("the package")
+    )
+    command.add_argument("--variants", type=int, default=10, metavar="N", help=tr("10 if left out"))
+    command.add_argument(
+        "--xsd", type=Path, metavar="PATH", help=tr("check items against this schema")
+    )
     command.set_defaults(run=_export)
 
 
@@ -158,14 +173,26 @@ def _assign(options: argparse.Namespace) -> None:
 
     loaded = course.load(options.course)
     if options.check:
-        with _progress("Proving exercises") as progress:
+        with _progress(tr("Proving exercises")) as progress:
             told = assign.check_exercises(loaded, progress)
         print("\n".join(told))
         return
-    with _progress("Handing out") as progress:
+    with _progress(tr("Handing out")) as progress:
         done = assign.assign(loaded, options.to, progress)
-    print(f"{done.written} handouts written to {options.to}, {done.unchanged} were up to date.")
-    print(f"Keep {loaded.path.with_suffix('.secret')} to yourself: marking needs it.")
+    print(
+        tr(
+            "{written} handouts written to {to}, {unchanged} were up to date.",
+            written=done.written,
+            to=options.to,
+            unchanged=done.unchanged,
+        )
+    )
+    print(
+        tr(
+            "Keep {with_suffix} to yourself: marking needs it.",
+            with_suffix=loaded.path.with_suffix(".secret"),
+        )
+    )
 
 
 def _key(options: argparse.Namespace) -> None:
@@ -179,7 +206,7 @@ def _key(options: argparse.Namespace) -> None:
     else:
         # Like the secret, the key is for the eyes of its owner.
         write_atomically(options.to, "\n".join(lines) + "\n", mode=0o600)
-        print(f"The key is in {options.to}.")
+        print(tr("The key is in {to}.", to=options.to))
 
 
 def _mark(options: argparse.Namespace) -> None:
@@ -189,30 +216,54 @@ def _mark(options: argparse.Namespace) -> None:
     chosen = None
     if options.scheduler or options.workers is not None:
         chosen = workers.choose(options.workers, options.scheduler)
-    with _progress("Marking") as progress:
+    with _progress(tr("Marking")) as progress:
         summary = marks.mark_returns(loaded, options.returns, options.to, progress, workers=chosen)
     marked = _counted(summary.marked, "student")
-    print(f"{loaded.title}: {marked} marked, {summary.missing} without a sheet.")
+    print(
+        tr(
+            "{loaded}: {marked} marked, {missing} without a sheet.",
+            loaded=loaded.title,
+            marked=marked,
+            missing=summary.missing,
+        )
+    )
     if summary.marked:
         average = summary.points / summary.marked
-        print(f"Average {average:.2f} of {loaded.points:g} points.")
+        print(
+            tr("Average {average:.2f} of {points:g} points.", average=average, points=loaded.points)
+        )
     for outcome, count in summary.outcomes.most_common():
         print(f"  {count:6d}  {outcome}")
     _print_left_out(summary.left_out)
     if summary.to_review:
         lines = _counted(summary.to_review, "line")
-        print(f"{lines} for a person to look at: {options.to / marks.REVIEW}")
+        print(
+            tr("{lines} for a person to look at: {to}", lines=lines, to=options.to / marks.REVIEW)
+        )
     for path in summary.put_aside:
-        print(f"It had been edited by hand, and is kept as {path}.")
-    print(f"Mark book: {options.to / marks.MARK_BOOK}; items: {options.to / marks.ITEMS}")
+        print(tr("It had been edited by hand, and is kept as {path}.", path=path))
+    print(
+        tr(
+            "Mark book: {to}; items: {options}",
+            to=options.to / marks.MARK_BOOK,
+            options=options.to / marks.ITEMS,
+        )
+    )
 
 
 def _pages(options: argparse.Namespace) -> None:
     from potash import pages
 
-    with _progress("Writing pages") as progress:
+    with _progress(tr("Writing pages")) as progress:
         written = pages.write_pages(options.folder, options.to, progress)
-    print(f"{len(written)} pages written to {options.to}; begin with {written[0]}.")
+    print(
+        tr(
+            "{number} pages written to {to}; begin with {written}.",
+            number=len(written),
+            to=options.to,
+            written=written[0],
+        )
+    )
 
 
 def _host(options: argparse.Namespace) -> None:
@@ -226,8 +277,15 @@ def _export(options: argparse.Namespace) -> None:
     from potash.exercises import course, qti
 
     done = qti.export(course.load(options.course), options.to, options.variants, options.xsd)
-    checked = "each follows the schema" if done.checked else "not checked against a schema"
-    print(f"{done.items} items are in {options.to}, {checked}. They hold the keys: for staff only.")
+    checked = tr("each follows the schema") if done.checked else tr("not checked against a schema")
+    print(
+        tr(
+            "{items} items are in {to}, {checked}. They hold the keys: for staff only.",
+            items=done.items,
+            to=options.to,
+            checked=checked,
+        )
+    )
 
 
 def _counted(number: int, what: str) -> str:
@@ -237,11 +295,16 @@ def _counted(number: int, what: str) -> str:
 def _print_left_out(left_out: Sequence[tuple[str, str]]) -> None:
     if not left_out:
         return
-    print(f"Not marked: {_counted(len(left_out), 'returned file')}:")
+    print(tr("Not marked: {counted}:", counted=_counted(len(left_out), tr("returned file"))))
     for name, reason in left_out[:_LEFT_OUT_SHOWN]:
         print(f"  {_printable(name)}: {_printable(reason)}")
     if len(left_out) > _LEFT_OUT_SHOWN:
-        print(f"  and {len(left_out) - _LEFT_OUT_SHOWN} more, all on the review list")
+        print(
+            tr(
+                "  and {number} more, all on the review list",
+                number=len(left_out) - _LEFT_OUT_SHOWN,
+            )
+        )
 
 
 def _printable(text: str) -> str:

@@ -27,6 +27,7 @@ from potash.reactions import (
     balance,
 )
 from potash.units import Quantity
+from potash.words import tr
 
 ROOM = 298.15  # K
 _LEAST_RANGE = 50.0  # K; below it a line is a point
@@ -35,17 +36,34 @@ _LETTERS = {"melting": "M", "boiling": "B", "sublimation": "S"}
 PER_OXIDANT, PER_ATOM = "oxidant", "metal atom"
 
 READING_RULES = (
-    "Of two lines the lower one belongs to the element that holds the shared gas more tightly: it "
-    "can take it from the compound of the upper line. The gap between them is the Gibbs energy.",
-    "Where two lines cross the exchange changes its direction. Only lines for the same amount of "
-    "the same gas may be compared so; per metal atom a crossing means nothing.",
-    "The slope is minus the entropy of formation: a line rises because gas is used up, and more "
-    "steeply beyond the boiling point of the element (B), where the vapour is used up too.",
-    "A line that falls makes more gas than it uses: carbon to carbon monoxide. That is why hot "
-    "carbon reduces what cold carbon cannot.",
-    "M and B are melting and boiling points at 1 bar: plain letters for the element, letters in "
-    "brackets for the compound.",
-    "Within 10 kJ, or within the uncertainty where that is wider, two lines are too close to call.",
+    tr(
+        "Of two lines the lower one belongs to the element that holds the shared gas more tightly: "
+        "it "
+        "can take it from the compound of the upper line. The gap between them is the Gibbs energy."
+    ),
+    tr(
+        "Where two lines cross the exchange changes its direction. Only lines for the same amount "
+        "of "
+        "the same gas may be compared so; per metal atom a crossing means nothing."
+    ),
+    tr(
+        "The slope is minus the entropy of formation: a line rises because gas is used up, and "
+        "more "
+        "steeply beyond the boiling point of the element (B), where the vapour is used up too."
+    ),
+    tr(
+        "A line that falls makes more gas than it uses: carbon to carbon monoxide. That is why hot "
+        "carbon reduces what cold carbon cannot."
+    ),
+    tr(
+        "M and B are melting and boiling points at 1 bar: plain letters for the element, letters "
+        "in "
+        "brackets for the compound."
+    ),
+    tr(
+        "Within 10 kJ, or within the uncertainty where that is wider, two lines are too close to "
+        "call."
+    ),
 )
 """How such a diagram is read (common practice, no source)."""
 
@@ -218,7 +236,12 @@ class Exchange:
         G = self.gibbs_energy_si(T)
         if np.isnan(G):
             raise NoTrustedValue(
-                f"{self.taker.name} and {self.giver.name} have no data at {T:g} K."
+                tr(
+                    "{taker} and {giver} have no data at {temperature:g} K.",
+                    taker=self.taker.name,
+                    giver=self.giver.name,
+                    temperature=T,
+                )
             )
         if abs(G) <= max(INCONCLUSIVE, self.uncertainty_si(T)):
             return UNDECIDED
@@ -262,7 +285,14 @@ def line(family: str, compound: str) -> Line:
     """
     found = {one.compound: one for one in lines(family)}
     if compound not in found:
-        raise NoSuchDiagram(f"{compound!r} is not one of the {family}: {', '.join(found)}.")
+        raise NoSuchDiagram(
+            tr(
+                "{compound!r} is not one of the {family}: {found}.",
+                compound=compound,
+                family=family,
+                found=", ".join(found),
+            )
+        )
     return found[compound]
 
 
@@ -284,7 +314,9 @@ def crossings(family: str, lowest: float, highest: float) -> tuple[Crossing, ...
 @cache
 def _lines_and_gaps(family: str) -> tuple[tuple[Line, ...], tuple[str, ...]]:
     if family not in FAMILIES:
-        raise NoSuchDiagram(f"{family!r} is not one of {', '.join(FAMILIES)}.")
+        raise NoSuchDiagram(
+            tr("{family!r} is not one of {FAMILIES}.", family=family, FAMILIES=", ".join(FAMILIES))
+        )
     chosen = FAMILIES[family]
     drawn: list[Line] = []
     gaps: list[str] = []

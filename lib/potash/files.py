@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import IO
 
 from potash.errors import PotashError
+from potash.words import tr
 
 
 class FileTooLarge(PotashError):
@@ -71,5 +72,11 @@ def read_capped(path: Path, limit: int) -> bytes:
         if len(data) > size:
             data += file.read(max(limit + 1 - len(data), 0))
     if len(data) > limit:
-        raise FileTooLarge(f"{path.name} is larger than the {limit / 1e6:g} MB that are read.")
+        raise FileTooLarge(
+            tr(
+                "{path} is larger than the {limit:g} MB that are read.",
+                path=path.name,
+                limit=limit / 1000000.0,
+            )
+        )
     return data

@@ -13,6 +13,7 @@ from typing import NoReturn
 
 from potash import launch
 from potash.errors import PotashError
+from potash.words import tr
 from potash.workspace import lay_chapters
 
 
@@ -30,12 +31,20 @@ def host(folder: Path, command: Sequence[str], say: Callable[[str], None] = prin
     """
     if not command:
         raise NoServerToStart(
-            "No server was named. Write it after two dashes, as in: "
-            "potash host my-workbook -- jupyterhub-singleuser"
+            tr(
+                "No server was named. Write it after two dashes, as in: "
+                "potash host my-workbook -- jupyterhub-singleuser"
+            )
         )
     lay_chapters(folder)
     launch.trust_chapters(folder)
-    say(f"The workbook is in {folder.resolve()}; starting {command[0]}.")
+    say(
+        tr(
+            "The workbook is in {folder}; starting {command}.",
+            folder=folder.resolve(),
+            command=command[0],
+        )
+    )
     _become(command, {**os.environ, **launch.settings_environment()})
 
 
@@ -48,5 +57,8 @@ def _become(command: Sequence[str], environment: dict[str, str]) -> NoReturn:
         sys.exit(subprocess.call(list(command), env=environment))
     except FileNotFoundError as reason:
         raise NoServerToStart(
-            f'"{command[0]}" is no program here. Install it beside Potash, or give its whole path.'
+            tr(
+                '"{command}" is no program here. Install it beside Potash, or give its whole path.',
+                command=command[0],
+            )
         ) from reason

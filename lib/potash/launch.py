@@ -25,6 +25,7 @@ from urllib.parse import quote
 
 from potash.errors import PotashError
 from potash.files import write_atomically
+from potash.words import tr
 from potash.workspace import chapters_source, lay_chapters
 
 COVER = "start-here.ipynb"
@@ -93,23 +94,23 @@ def open_workbook(
     _usable_port(port)  # refused before anything is written
     laid = lay_chapters(folder)
     trust_chapters(folder)
-    say(f"Your workbook is in {folder.resolve()}.")
+    say(tr("Your workbook is in {folder}.", folder=folder.resolve()))
     for what, names in {
-        "Laid there now": laid.copied,
-        "Brought up to date": laid.updated,
-        "Kept as you changed them": laid.kept,
+        tr("Laid there now"): laid.copied,
+        tr("Brought up to date"): laid.updated,
+        tr("Kept as you changed them"): laid.kept,
     }.items():
         if names:
             say(f"{what}: {', '.join(names)}.")
     first = opening_page(folder)
     with serving(folder, port=port, first=first) as server:
         address = server.page(first)
-        say(f"It is open at {address}")
-        say("Leave this window open while you work; Ctrl-C here closes the workbook.")
+        say(tr("It is open at {address}", address=address))
+        say(tr("Leave this window open while you work; Ctrl-C here closes the workbook."))
         if browser:
             _show_in_browser(address)
         _stay_until_told_to_stop(server)
-    say("Closed. Answers that were shown as recorded are in the folder.")
+    say(tr("Closed. Answers that were shown as recorded are in the folder."))
 
 
 @contextlib.contextmanager
@@ -187,7 +188,10 @@ def _started(folder: Path, port: int | None, first: str | None) -> Server:
         else:
             return server
     raise ServerDidNotStart(
-        f"Other programs took {_PORT_RACES} ports just before JupyterLab could. Try again."
+        tr(
+            "Other programs took {PORT_RACES} ports just before JupyterLab could. Try again.",
+            PORT_RACES=_PORT_RACES,
+        )
     )
 
 
@@ -294,13 +298,21 @@ def _usable_port(port: int | None) -> int:
         return _first_free_port(_USUAL_PORT)
     if not 1024 <= port <= 65535:
         raise PortUnavailable(
-            f"Port {port} cannot be used: choose one from 1024 to 65535, such as {_USUAL_PORT}."
+            tr(
+                "Port {port} cannot be used: choose one from 1024 to 65535, such as {USUAL_PORT}.",
+                port=port,
+                USUAL_PORT=_USUAL_PORT,
+            )
         )
     if not _is_free(port):
         raise PortUnavailable(
-            f"Port {port} is in use, perhaps by a workbook that is open already. Close that one, "
-            f"or take another port, such as {_first_free_port(port)}; without --port Potash finds "
-            "a free one itself."
+            tr(
+                "Port {port} is in use, perhaps by a workbook that is open already. Close that "
+                "one, or take another port, such as {first_free_port}; without --port Potash "
+                "finds a free one itself.",
+                port=port,
+                first_free_port=_first_free_port(port),
+            )
         )
     return port
 
@@ -311,8 +323,12 @@ def _first_free_port(start: int) -> int:
         if _is_free(port):
             return port
     raise PortUnavailable(
-        f"No port from {candidates.start} to {candidates.stop - 1} is free on this computer. "
-        "Close other servers, or name a port with --port."
+        tr(
+            "No port from {start} to {stop} is free on this computer. Close other servers, or "
+            "name a port with --port.",
+            start=candidates.start,
+            stop=candidates.stop - 1,
+        )
     )
 
 
@@ -373,9 +389,9 @@ def _what_the_log_says(server: Server) -> str:
     last = server.log.read_text("utf-8", errors="replace").strip().splitlines()[-3:]
     return "\n".join(
         [
-            f"JupyterLab did not start on port {server.port}. Its log ends with:",
-            *(f"  {line}" for line in last or ["(nothing)"]),
-            f"The whole log is in {server.log}.",
+            tr("JupyterLab did not start on port {port}. Its log ends with:", port=server.port),
+            *(f"  {line}" for line in last or [tr("(nothing)")]),
+            tr("The whole log is in {log}.", log=server.log),
         ]
     )
 

@@ -23,6 +23,7 @@ from potash.properties import (
 from potash.properties.curves import Curve, FloatOrArray, sign_changes, weighted_sum
 from potash.properties.thermochemistry import evaluated
 from potash.units import Quantity, QuantityLike, magnitude, show
+from potash.words import later, tr
 
 UNCERTAINTY = 5_000.0
 """J/mol: what a reaction's Gibbs energy from evaluated tables is good to, at the least.
@@ -35,7 +36,7 @@ INCONCLUSIVE = 10_000.0
 Number = int | Fraction
 Terms = tuple[tuple[str, Number], ...]
 
-DOWNHILL, UPHILL, UNDECIDED = "downhill", "uphill", "too close to call"
+DOWNHILL, UPHILL, UNDECIDED = later("downhill"), later("uphill"), later("too close to call")
 
 
 class NotBalanced(PotashError):
@@ -57,8 +58,11 @@ class Reaction:
     def __post_init__(self) -> None:
         if not self.equation.is_balanced:
             raise NotBalanced(
-                f"{self.equation} is not balanced, so it has no reaction energies. "
-                "potash.balance() finds the coefficients."
+                tr(
+                    "{equation} is not balanced, so it has no reaction energies. potash.balance() "
+                    "finds the coefficients.",
+                    equation=self.equation,
+                )
             )
         object.__setattr__(self, "_terms", tuple(self.equation.coefficients.items()))
 
@@ -147,7 +151,7 @@ class Reaction:
         """
         T = magnitude("temperature", temperature, "K", above=0)
         if np.ndim(T):
-            raise PotashError("explain() takes one temperature, such as '473 K', not several.")
+            raise PotashError(tr("explain() takes one temperature, such as '473 K', not several."))
         return _explanation(self, float(T))
 
     def adiabatic_temperature(
@@ -165,7 +169,7 @@ class Reaction:
         T_0 = magnitude("start", start, "K", above=0)
         C = magnitude("ballast", ballast, "J/mol/K", at_least=0)
         if np.ndim(T_0) or np.ndim(C):
-            raise PotashError("adiabatic_temperature() takes one start and one ballast.")
+            raise PotashError(tr("adiabatic_temperature() takes one start and one ballast."))
         return Quantity(_adiabatic_temperature(self, float(T_0), float(C)), "K")
 
     @property
@@ -257,8 +261,15 @@ class Reaction:
             return T
         cold = not wrong >= curve.low
         raise OutOfRange(
-            f"{self}: {wrong:.6g} K is outside {curve.low:g} K to "
-            f"{curve.high:g} K, where every species has data. {self._limited_by(curve, cold)}"
+            tr(
+                "{given}: {wrong:.6g} K is outside {low:g} K to {high:g} K, where every species "
+                "has data. {limited_by}",
+                given=self,
+                wrong=wrong,
+                low=curve.low,
+                high=curve.high,
+                limited_by=self._limited_by(curve, cold),
+            )
         )
 
     def _limited_by(self, curve: Curve, cold: bool) -> str:
@@ -267,7 +278,10 @@ class Reaction:
             (s, s.enthalpy_curve().low if cold else s.enthalpy_curve().high) for s in self.species
         )
         limiting = [s for s, end in ends if end == (curve.low if cold else curve.high)]
-        return " ".join(f"{s} has none beyond ({s.why_it_ends})." for s in limiting)
+        return " ".join(
+            tr("{s} has none beyond ({why_it_ends}).", s=s, why_it_ends=s.why_it_ends)
+            for s in limiting
+        )
 
 
 Kind = Literal["enthalpy_curve", "gibbs_energy_curve"]
@@ -297,15 +311,17 @@ def _curve(reaction: Terms, kind: Kind) -> Curve:
         except PotashError as problem:
             missing.append(str(problem))
     if missing:
-        raise NoTrustedValue("This reaction cannot be calculated. " + " ".join(missing))
+        raise NoTrustedValue(tr("This reaction cannot be calculated. ") + " ".join(missing))
     try:
         return weighted_sum(terms)
     except ValueError:
         ranges = "; ".join(
-            f"{formula} {curve.low:g} to {curve.high:g} K"
+            tr("{formula} {low:g} to {high:g} K", formula=formula, low=curve.low, high=curve.high)
             for (formula, _), (_, curve) in zip(reaction, terms, strict=True)
         )
-        raise OutOfRange(f"There is no temperature at which all have data: {ranges}.") from None
+        raise OutOfRange(
+            tr("There is no temperature at which all have data: {ranges}.", ranges=ranges)
+        ) from None
 
 
 def _adiabatic_temperature(reaction: Reaction, T_0: float, C: float) -> float:
@@ -323,8 +339,12 @@ def _adiabatic_temperature(reaction: Reaction, T_0: float, C: float) -> float:
     if left(low) < 0 or left(high) > 0:
         end = high if released > 0 else low
         raise OutOfRange(
-            f"{reaction}: without loss of heat it would end beyond {end:g} K, where the data of "
-            "the products end."
+            tr(
+                "{reaction}: without loss of heat it would end beyond {end:g} K, where the data "
+                "of the products end.",
+                reaction=reaction,
+                end=end,
+            )
         )
     while high - low > 1e-3:
         middle = (low + high) / 2
@@ -380,11 +400,17 @@ class Explanation:
         """One sentence with the Gibbs energy, its uncertainty and what may be concluded."""
         G, u = show(self.gibbs_energy, 4), show(self.uncertainty, 2)
         meaning = {
-            DOWNHILL: "the reaction runs downhill as written; that says nothing about its rate",
-            UPHILL: "the reaction runs uphill as written",
-            UNDECIDED: "too small to tell its sign from these data: too close to call",
+            DOWNHILL: tr("the reaction runs downhill as written; that says nothing about its rate"),
+            UPHILL: tr("the reaction runs uphill as written"),
+            UNDECIDED: tr("too small to tell its sign from these data: too close to call"),
         }[self.verdict]
-        return f"ΔG = {G} ± {u} at {show(self.temperature, 5)}: {meaning}."
+        return tr(
+            "ΔG = {G} ± {u} at {temperature}: {meaning}.",
+            G=G,
+            u=u,
+            temperature=show(self.temperature, 5),
+            meaning=meaning,
+        )
 
     def rows(self) -> list[tuple[str, ...]]:
         """The table as text: species, phase, ν, H, S, G and ν·G; the last row holds the sums."""
@@ -401,7 +427,7 @@ class Explanation:
             for term in self.terms
         ]
         sums = (_fixed(self.enthalpy), _fixed(self.entropy), "", _fixed(self.gibbs_energy))
-        return [*body, ("sum of ν × term", "", "", *sums)]
+        return [*body, (tr("sum of ν × term"), "", "", *sums)]
 
     def __str__(self) -> str:
         table = [_HEADINGS, *self.rows()]
@@ -419,16 +445,21 @@ class Explanation:
         )
         below = "".join(f"<p>{escape(line)}</p>" for line in (self.conclusion, *self.notes))
         sources = "".join(f"<li>{escape(source)}</li>" for source in self.sources)
+        caption = tr(
+            "{reaction} at {temperature}",
+            reaction=self.reaction,
+            temperature=show(self.temperature, 5),
+        )
         return (
-            f'<table class="potash-explanation"><caption>{escape(str(self.reaction))} at '
-            f"{escape(show(self.temperature, 5))}</caption><thead><tr>{head}</tr></thead>"
-            f"<tbody>{body}</tbody></table>{below}<details><summary>Sources</summary>"
-            f"<ul>{sources}</ul></details>"
+            f'<table class="potash-explanation"><caption>{escape(caption)}</caption>'
+            f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>{below}"
+            f"<details><summary>{tr('Sources')}</summary><ul>{sources}</ul></details>"
         )
 
 
 _HEADINGS = (
-    "species", "phase", "ν", "H / (kJ/mol)", "S / (J/(mol K))", "G / (kJ/mol)", "ν G / (kJ/mol)",
+    tr("species"), tr("phase"), "ν",
+    "H / (kJ/mol)", "S / (J/(mol K))", "G / (kJ/mol)", "ν G / (kJ/mol)",
 )  # fmt: skip
 
 
@@ -469,10 +500,14 @@ def _notes(record: Species, T: float) -> Iterator[str]:
     melting = record.melting_untabulated
     if melting is not None and melting.m_as("K") < T:
         yield (
-            f"{record}: tabulated as a solid beyond its melting point, {show(melting, 4)}; "
-            "the uncertainty allows for that."
+            tr(
+                "{record}: tabulated as a solid beyond its melting point, {melting}; the "
+                "uncertainty allows for that.",
+                record=record,
+                melting=show(melting, 4),
+            )
         )
     if record.confidence == "lower":
-        yield f"{record}: a handbook value at 298.15 K, of lower confidence."
+        yield tr("{record}: a handbook value at 298.15 K, of lower confidence.", record=record)
     if record.note:
         yield f"{record}: {record.note}."

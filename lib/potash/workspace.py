@@ -14,6 +14,7 @@ from typing import Any
 from potash.errors import PotashError
 from potash.files import FileTooLarge, read_capped, write_atomically
 from potash.preparation import Preparation, default_text
+from potash.words import tr
 
 PREPARATION = "preparation.toml"
 SHEET = "answers.json"
@@ -102,8 +103,11 @@ def chapters_source() -> Path:
         if folder.is_dir():
             return folder
     raise ChaptersMissing(
-        f"No chapters were found beside {package}. Install Potash again: its wheel carries them, "
-        "and so does its repository."
+        tr(
+            "No chapters were found beside {package}. Install Potash again: its wheel carries "
+            "them, and so does its repository.",
+            package=package,
+        )
     )
 
 
@@ -124,8 +128,12 @@ def lay_chapters(folder: str | Path, chapters: Collection[int] | None = None) ->
         return _lay(folder, source, chapters)
     except OSError as error:
         raise FolderUnusable(
-            f'"{folder}" cannot hold the workbook: {_reason(error)}. Choose a folder that you can '
-            "write to, such as one in your home folder."
+            tr(
+                '"{folder}" cannot hold the workbook: {reason}. Choose a folder that you can '
+                "write to, such as one in your home folder.",
+                folder=folder,
+                reason=_reason(error),
+            )
         ) from error
 
 
@@ -232,20 +240,30 @@ def _write_record(folder: Path, record: dict[str, Any]) -> None:
 def _refuse_original(folder: Path, source: Path) -> None:
     if folder.resolve().is_relative_to(source.resolve()):
         raise FolderUnusable(
-            f'"{folder}" is where the original chapters lie. Choose another folder to work in, '
-            'such as "my-workbook".'
+            tr(
+                '"{folder}" is where the original chapters lie. Choose another folder to work in, '
+                'such as "my-workbook".',
+                folder=folder,
+            )
         )
 
 
 def _make(folder: Path) -> None:
     if folder.exists() and not folder.is_dir():
         raise FolderUnusable(
-            f'"{folder}" is a file. Name a folder for the workbook, such as "my-workbook".'
+            tr(
+                '"{folder}" is a file. Name a folder for the workbook, such as "my-workbook".',
+                folder=folder,
+            )
         )
     if not folder.is_dir() and not folder.absolute().parent.is_dir():
         raise FolderUnusable(
-            f'"{folder}" cannot be made, because "{folder.absolute().parent}" does not exist. '
-            "Make that folder first, or name another."
+            tr(
+                '"{folder}" cannot be made, because "{parent}" does not exist. Make that folder '
+                "first, or name another.",
+                folder=folder,
+                parent=folder.absolute().parent,
+            )
         )
     folder.mkdir(exist_ok=True)
 

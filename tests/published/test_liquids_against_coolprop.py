@@ -3,8 +3,8 @@
 The file is written apart, by reference/freeze_coolprop.py in an environment of its own: the mere
 presence of that package in the environment of the workbook would change what thermo answers. A
 frozen file also lets the tests run without network. Where a record is itself a fit to such an
-equation (method HEOS_FIT, REFPROP_FIT), agreement proves the transcription; the second test holds
-the other data sets, which are independent, against the same numbers.
+equation (method HEOS_FIT, REFPROP_FIT), agreement proves only that it was copied without error; the
+second test holds the other data sets, which are independent, against the same numbers.
 """
 
 import csv

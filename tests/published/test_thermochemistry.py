@@ -1,8 +1,8 @@
 """Species and reactions against the NIST-JANAF tables, NASA polynomials and CRC values.
 
 The JANAF tables and the NASA polynomials go back to the same evaluations as our data, so they prove
-the transcription and the interpolation; the CRC values are partly independent. Checks that are not
-related at all stand in test_thermochemistry_measured.py.
+that these were copied and are interpolated without error; the CRC values are partly independent.
+Checks that are not related at all stand in test_thermochemistry_measured.py.
 """
 
 import re

@@ -202,7 +202,7 @@ def test_a_guess_that_is_no_temperature_is_asked_back_and_kept_in_its_field(gues
 
 
 def test_every_charge_can_be_chosen(retort):
-    for name in retort.charge_choice.options:
+    for _, name in retort.charge_choice.options:
         retort.charge_choice.value = name
         keep(retort, "1000 K")
         assert 'class="potash-picture"' in retort.shown.value
@@ -235,7 +235,7 @@ def test_positions_beside_the_present_one_are_worked_out_while_the_hand_rests(wa
 @pytest.fixture
 def heating() -> HeatingPanel:
     panel = HeatingPanel(Preparation.default())
-    keep(panel, panel.prediction.field.options[1])
+    keep(panel, panel.prediction.field.options[1][1])
     return panel
 
 
@@ -258,7 +258,7 @@ def test_the_comparison_without_liquid_is_always_there(heating):
 
 
 def test_every_liquid_can_be_chosen(heating):
-    for name in heating.liquid.options:
+    for _, name in heating.liquid.options:
         heating.liquid.value = name
-        keep(heating, heating.prediction.field.options[0])
+        keep(heating, heating.prediction.field.options[0][1])
         assert name in heating.shown.value

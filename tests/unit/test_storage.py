@@ -8,8 +8,9 @@ import pytest
 from potash import equations, storage
 from potash.storage import Keeping, discard_by
 from potash.storage.crusts import superoxide_caution
-from potash.storage.ingress import _rows, closures, covers, rule
+from potash.storage.ingress import closures, covers, rule
 from potash.units import OutOfBounds, UnreadableQuantity
+from potash.words.tables import read_csv
 
 UNSEALED = [one.name for one in closures() if not one.sealed]
 METALS = ["Li", "Na", "K", "Rb", "Cs"]
@@ -96,7 +97,7 @@ def test_lithium_alone_makes_a_nitride():
 
 def test_every_row_has_a_source():
     for file in ("covers.csv", "closures.csv", "rules.csv"):
-        assert all(row["source"] for row in _rows(file))
+        assert all(row["source"] for row in read_csv(f"storage/data/{file}"))
 
 
 def test_an_unknown_cover_or_closure_names_those_held():

@@ -23,6 +23,7 @@ from potash.properties.liquid_heat import LiquidHeat, liquid_heat
 from potash.properties.liquids import liquid as liquid_record
 from potash.reactions import Reaction
 from potash.units import Quantity, QuantityLike, magnitude
+from potash.words import tr
 
 _NOTHING = 1e-12  # mol; less than this is none
 _CLOSE = 1e-4  # K
@@ -97,7 +98,7 @@ def heating_si(
     products = _enthalpies(tuple(sorted(after.items())))
     was = sum(n * float(species(f).enthalpy_si(start)) for f, n in before.items())
     if products.outside(start) is not None:
-        raise OutOfRange(f"The products have no data at the start, {start:g} K.")
+        raise OutOfRange(tr("The products have no data at the start, {start:g} K.", start=start))
     heat = was - products(start)
     around = None if liquid is None else _Liquid(liquid_heat(liquid), _amount(liquid, mass), start)
     end, boiled, held = _settle(products, was, around, start)
@@ -146,7 +147,7 @@ def _settle(
         return _where(products, was, around, start), 0.0, ""
     share = spare / around.to_boil_away
     if share <= 1:
-        return boiling, share, f"boiling of {around.record.name}"
+        return boiling, share, tr("boiling of {name}", name=around.record.name)
     left = was - around.uptake(boiling) - around.to_boil_away
     return _where(products, left, None, start), 1.0, ""
 
@@ -161,8 +162,11 @@ def _where(products: Curve, total: float, around: _Liquid | None, start: float) 
         low, high = min(start, high), min(high, around.record.boiling_point_si)
     if products(high) + (around.uptake(high) if around else 0.0) < total:
         raise OutOfRange(
-            f"The products would end hotter than {high:.0f} K, where their data end. Nothing is "
-            "extrapolated."
+            tr(
+                "The products would end hotter than {high:.0f} K, where their data end. Nothing "
+                "is extrapolated.",
+                high=high,
+            )
         )
     while high - low > _CLOSE:
         middle = (low + high) / 2
@@ -176,7 +180,7 @@ def _change_at(after: Amounts, T: float) -> str:
     for formula in after:
         for change in species(formula).transitions:
             if abs(change.temperature.m_as("K") - T) < 10 * _CLOSE:
-                return f"{change.kind} of {formula}"
+                return tr("{kind} of {formula}", kind=change.kind, formula=formula)
     return ""
 
 
@@ -187,7 +191,9 @@ def _enthalpies(amounts: tuple[tuple[str, float], ...]) -> Curve:
         return weighted_sum([(moles, species(f).enthalpy_curve()) for f, moles in amounts])
     except ValueError:
         names = ", ".join(formula for formula, _ in amounts)
-        raise OutOfRange(f"There is no temperature at which {names} all have data.") from None
+        raise OutOfRange(
+            tr("There is no temperature at which {names} all have data.", names=names)
+        ) from None
 
 
 def _heat_uncertainty(before: Amounts, after: Amounts, T: float) -> float:
@@ -220,8 +226,13 @@ def _require_balance(before: Amounts, after: Amounts) -> None:
         was, now = (atoms.get(element, 0.0) for atoms in counted)
         if abs(was - now) > 1e-6 * max(was, now):
             raise Unbalanced(
-                f"There are {was:.4g} mol {element} before and {now:.4g} mol after; atoms neither "
-                "appear nor vanish."
+                tr(
+                    "There are {was:.4g} mol {element} before and {now:.4g} mol after; atoms "
+                    "neither appear nor vanish.",
+                    was=was,
+                    element=element,
+                    now=now,
+                )
             )
 
 

@@ -7,6 +7,7 @@ from potash.errors import PotashError
 from potash.formulas import molar_mass
 from potash.preparation import Preparation
 from potash.units import Quantity, QuantityLike, magnitude, show
+from potash.words import tr
 
 _WEIGHED_FIGURES = 5  # a milligram in ten grams, what a balance shows
 _POURED_FIGURES = 3
@@ -88,8 +89,12 @@ def _reductant_mass(preparation: Preparation, excess: float) -> Quantity:
     useful = pure - reductant.moisture.m_as("") * per_gram_of_water
     if useful <= 0:
         raise CannotScale(
-            f"The {reductant.formula} brings more water ({show(reductant.moisture)}) than it can "
-            "take up itself; no mass of it is enough. Use a drier reductant."
+            tr(
+                "The {reductant} brings more water ({moisture}) than it can take up itself; no "
+                "mass of it is enough. Use a drier reductant.",
+                reductant=reductant.formula,
+                moisture=show(reductant.moisture),
+            )
         )
     return Quantity((main * (1 + excess) + water * per_gram_of_water) / useful, "g")
 

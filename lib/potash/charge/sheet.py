@@ -25,10 +25,11 @@ from potash.properties.errors import NoTrustedValue, OutOfRange
 from potash.properties.liquids import liquid
 from potash.properties.metals import metal
 from potash.units import Quantity, show
+from potash.words import tr
 
 _ATOMIC_WEIGHTS = "IUPAC/CIAAW atomic weights"
-_AS_GIVEN = "the preparation"
-_IDEAL_GAS = "ideal gas, R of CODATA 2018"
+_AS_GIVEN = tr("the preparation")
+_IDEAL_GAS = tr("ideal gas, R of CODATA 2018")
 _FIGURES = 4
 
 Found = TypeVar("Found")
@@ -110,9 +111,9 @@ class Charge:
         )
         used = -coefficient(self.preparation.equation, reductant) * self.reduction.extent
         return {
-            "taken by water": self.water.reductant,
-            f"works on {source}": used,
-            "left over": self.reduction.available[reductant] - used,
+            tr("taken by water"): self.water.reductant,
+            tr("works on {formula}", formula=source): used,
+            tr("left over"): self.reduction.available[reductant] - used,
         }
 
     @property
@@ -137,12 +138,16 @@ class Charge:
             for line in self.lines
         )
         heads = "".join(
-            f"<th scope='col'>{head}</th>" for head in ("What", "How", "Result", "From")
+            f"<th scope='col'>{head}</th>"
+            for head in (tr("What"), tr("How"), tr("Result"), tr("From"))
+        )
+        warnings, notes = (
+            _list(tr("Stop and think"), self.warnings),
+            _list(tr("Assumed"), self.notes),
         )
         return (
             f"<table class='potash-charge'><caption>{escape(self.preparation.title)}</caption>"
-            f"<thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>"
-            f"{_list('Stop and think', self.warnings)}{_list('Assumed', self.notes)}"
+            f"<thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>{warnings}{notes}"
         )
 
 
@@ -189,7 +194,7 @@ def _or_gap(find: Callable[[], Found | None]) -> tuple[Found | None, tuple[str, 
     try:
         return find(), ()
     except (OutOfRange, NoTrustedValue) as gap:
-        return None, (f"{gap} Its mass is left out here.",)
+        return None, (tr("{gap} Its mass is left out here.", gap=gap),)
 
 
 # Lines
@@ -210,21 +215,30 @@ def _reagent_lines(found: Charge, one: Weighed, reagent: Reagent) -> Iterator[Li
     place, typed = f"reagents.{one.role}", found.preparation.typed
     mass = str(typed.get(f"{place}.mass", _4(one.mass)))
     if reagent.volume is not None:
-        yield _poured_line(found, f"Mass of {one.formula}", one.mass, reagent, place)
-    yield Line(f"Pure {one.formula}", one.pure, f"{mass} × {typed[f'{place}.assay']}", _AS_GIVEN)
+        yield _poured_line(
+            found, tr("Mass of {formula}", formula=one.formula), one.mass, reagent, place
+        )
     yield Line(
-        f"Amount of {one.formula}",
+        tr("Pure {formula}", formula=one.formula),
+        one.pure,
+        f"{mass} × {typed[f'{place}.assay']}",
+        _AS_GIVEN,
+    )
+    yield Line(
+        tr("Amount of {formula}", formula=one.formula),
         one.amount,
         f"{_4(one.pure)} ÷ {show(molar_mass(one.formula), 5)}",
         _ATOMIC_WEIGHTS,
     )
     if one.water.magnitude > 0:
         how = f"{mass} × {typed[f'{place}.moisture']}"
-        yield Line(f"Water in the {one.formula}", one.water, how, _AS_GIVEN)
+        yield Line(tr("Water in the {formula}", formula=one.formula), one.water, how, _AS_GIVEN)
     if one.impurity > 1e-9 * one.mass:
         known = [one.pure, one.water] if one.water.magnitude > 0 else [one.pure]
         how = " − ".join([mass, *map(_4, known)])
-        yield Line(f"Other matter in the {one.formula}", one.impurity, how, _AS_GIVEN)
+        yield Line(
+            tr("Other matter in the {formula}", formula=one.formula), one.impurity, how, _AS_GIVEN
+        )
 
 
 def _water_lines(found: Charge) -> Iterator[Line]:
@@ -232,16 +246,28 @@ def _water_lines(found: Charge) -> Iterator[Line]:
     masses = " + ".join(_4(one.water) for one in found.weighed if one.water.magnitude > 0)
     masses = f"({masses})" if "+" in masses else masses
     yield Line(
-        "Amount of water", water.water, f"{masses} ÷ {show(molar_mass('H2O'), 5)}", _ATOMIC_WEIGHTS
+        tr("Amount of water"),
+        water.water,
+        f"{masses} ÷ {show(molar_mass('H2O'), 5)}",
+        _ATOMIC_WEIGHTS,
     )
     if water.equation is None:
         return
     share = f"{_4(water.water)} × {water.per_water:.4g}"
     if water.reductant == reductant.amount:
-        share = f"at most all {_4(reductant.amount)} of it; the water asks for {share}"
-    yield Line(f"{reductant.formula} taken by water", water.reductant, share, str(water.equation))
+        share = tr(
+            "at most all {value} of it; the water asks for {share}",
+            value=_4(reductant.amount),
+            share=share,
+        )
     yield Line(
-        f"{reductant.formula} left for the reduction",
+        tr("{reductant} taken by water", reductant=reductant.formula),
+        water.reductant,
+        share,
+        str(water.equation),
+    )
+    yield Line(
+        tr("{reductant} left for the reduction", reductant=reductant.formula),
         found.reduction.available[reductant.formula],
         f"{_4(reductant.amount)} − {_4(water.reductant)}",
         str(water.equation),
@@ -255,21 +281,23 @@ def _reduction_lines(found: Charge) -> Iterator[Line]:
         for formula, amount in reduced.available.items()
     )
     yield Line(
-        "Extent of reaction",
+        tr("Extent of reaction"),
         reduced.extent,
-        f"least of {reaches}: {reduced.limiting} limits",
+        tr("least of {reaches}: {limiting} limits", reaches=reaches, limiting=reduced.limiting),
         str(equation),
     )
     for formula, excess in reduced.excess.items():
         available = reduced.available[formula]
         needed = reduced.extent * -coefficient(equation, formula)
         how = f"({_4(available)} − {_4(needed)}) ÷ {_4(needed)}"
-        yield Line(f"Excess of {formula}", excess, how, str(equation))
+        yield Line(tr("Excess of {formula}", formula=formula), excess, how, str(equation))
     metal = found.metal
     how = f"{_4(reduced.extent)} × {coefficient(equation, metal):g}"
-    yield Line(f"Amount of {metal} at full yield", found.metal_amount, how, str(equation))
     yield Line(
-        f"Theoretical yield of {metal}",
+        tr("Amount of {metal} at full yield", metal=metal), found.metal_amount, how, str(equation)
+    )
+    yield Line(
+        tr("Theoretical yield of {metal}", metal=metal),
         found.theoretical_yield,
         f"{_4(found.metal_amount)} × {show(molar_mass(metal), 5)}",
         _ATOMIC_WEIGHTS,
@@ -279,7 +307,7 @@ def _reduction_lines(found: Charge) -> Iterator[Line]:
 def _hydrogen_lines(found: Charge) -> Iterator[Line]:
     equation, water, vent = found.preparation.equation, found.water, found.preparation.vent
     yield Line(
-        "Hydrogen from the reaction",
+        tr("Hydrogen from the reaction"),
         found.hydrogen_from_reaction,
         f"{_4(found.reduction.extent)} × {max(coefficient(equation, 'H2'), 0):g}",
         str(equation),
@@ -287,11 +315,15 @@ def _hydrogen_lines(found: Charge) -> Iterator[Line]:
     if water.equation is not None and water.water.magnitude > 0:
         per_reductant = (water.hydrogen / water.reductant).m_as("")
         how = f"{_4(water.reductant)} × {per_reductant:.4g}"
-        yield Line("Hydrogen from water", water.hydrogen, how, str(water.equation))
+        yield Line(tr("Hydrogen from water"), water.hydrogen, how, str(water.equation))
     if found.hydrogen_amount.magnitude > 0:
         typed = found.preparation.typed
         yield Line(
-            f"Volume of hydrogen at {typed['vent.temperature']} and {typed['vent.pressure']}",
+            tr(
+                "Volume of hydrogen at {vent_temperature} and {vent_pressure}",
+                vent_temperature=typed["vent.temperature"],
+                vent_pressure=typed["vent.pressure"],
+            ),
             found.hydrogen_volume,
             f"{_4(found.hydrogen_amount)} × 8.3145 J/(K mol) × {show(vent.temperature.to('K'), 5)} "
             f"÷ {_4(vent.pressure)}",
@@ -302,7 +334,9 @@ def _hydrogen_lines(found: Charge) -> Iterator[Line]:
 def _liquid_lines(found: Charge) -> Iterator[Line]:
     poured = found.preparation.liquid
     if poured and poured.volume is not None and found.liquid_mass is not None:
-        yield _poured_line(found, f"Mass of {poured.name}", found.liquid_mass, poured, "liquid")
+        yield _poured_line(
+            found, tr("Mass of {poured}", poured=poured.name), found.liquid_mass, poured, "liquid"
+        )
 
 
 def _catalyst_lines(found: Charge) -> Iterator[Line]:
@@ -311,24 +345,30 @@ def _catalyst_lines(found: Charge) -> Iterator[Line]:
         return
     source = next(one for one in found.weighed if one.role == found.preparation.metal_source.role)
     if catalyst.volume is not None:
-        yield _poured_line(found, f"Mass of {catalyst.name}", doses.mass, catalyst, "catalyst")
+        yield _poured_line(
+            found,
+            tr("Mass of {catalyst}", catalyst=catalyst.name),
+            doses.mass,
+            catalyst,
+            "catalyst",
+        )
     yield Line(
-        f"Amount of {catalyst.name}",
+        tr("Amount of {catalyst}", catalyst=catalyst.name),
         doses.amount,
         f"{_4(doses.mass)} ÷ {show(molar_mass(liquid(catalyst.name).formula), 5)}",
         _ATOMIC_WEIGHTS,
     )
     yield Line(
-        f"{catalyst.name} per {source.formula}",
+        tr("{catalyst} per {source}", catalyst=catalyst.name, source=source.formula),
         doses.mole_percent,
         f"{_4(doses.amount)} ÷ {_4(source.amount)}",
-        "amount of catalyst over amount of metal source",
+        tr("amount of catalyst over amount of metal source"),
     )
     if doses.doses > 1:
         whole = _4(doses.dose * doses.doses)
-        yield Line("Each dose", doses.dose, f"{whole} ÷ {doses.doses}", _AS_GIVEN)
+        yield Line(tr("Each dose"), doses.dose, f"{whole} ÷ {doses.doses}", _AS_GIVEN)
         how = f"{_4(doses.amount)} ÷ {doses.doses}"
-        yield Line("Amount in each dose", doses.dose_amount, how, _AS_GIVEN)
+        yield Line(tr("Amount in each dose"), doses.dose_amount, how, _AS_GIVEN)
 
 
 def _poured_line(
@@ -336,7 +376,11 @@ def _poured_line(
 ) -> Line:
     typed = found.preparation.typed
     name = poured.liquid if isinstance(poured, Reagent) else poured.name
-    density = f"{_4(density_of(poured))} (density at {typed[f'{place}.measured_at']})"
+    density = tr(
+        "{value} (density at {typed})",
+        value=_4(density_of(poured)),
+        typed=typed[f"{place}.measured_at"],
+    )
     how = f"{typed[f'{place}.volume']} × {density}"
     return Line(label, mass, how, liquid(name or "").record("density").source)
 
@@ -354,18 +398,31 @@ def _warnings_about_amounts(found: Charge) -> Iterator[str]:
     water, reductant, source = found.water, _reductant(found), found.preparation.metal_source
     if water.equation is None and water.water.magnitude > 0:
         yield (
-            f"The reagents bring {_3(water.water)} of water, and no reaction of "
-            f"{reductant.formula} with water is known here: its share is not counted."
+            tr(
+                "The reagents bring {value} of water, and no reaction of {reductant} with water "
+                "is known here: its share is not counted.",
+                value=_3(water.water),
+                reductant=reductant.formula,
+            )
         )
     if water.reductant == reductant.amount:
         yield (
-            f"Water takes all of the {reductant.formula}: none is left to reduce {source.formula}, "
-            "and no metal can form."
+            tr(
+                "Water takes all of the {reductant}: none is left to reduce {source}, and no "
+                "metal can form.",
+                reductant=reductant.formula,
+                source=source.formula,
+            )
         )
     elif found.limiting == reductant.formula:
         yield (
-            f"{source.formula} is in excess by {_3(found.reduction.excess[source.formula])}: "
-            f"{reductant.formula} runs out first, and {source.formula} stays in the residue."
+            tr(
+                "{source} is in excess by {value}: {reductant} runs out first, and {source} stays "
+                "in the residue.",
+                source=source.formula,
+                value=_3(found.reduction.excess[source.formula]),
+                reductant=reductant.formula,
+            )
         )
 
 
@@ -379,12 +436,16 @@ def _warnings_about_the_liquid(found: Charge) -> Iterator[str]:
     )
     if boiling and boiling.values[0] < T.magnitude:
         yield (
-            f"{at} lies above the boiling point of {poured.name}, "
-            f"{show(found_liquid.boiling_point.to('degC'), 4)} at 1 atm: it boils off, or builds "
-            "up pressure if closed in."
+            tr(
+                "{at} lies above the boiling point of {poured}, {boiling_point} at 1 atm: it "
+                "boils off, or builds up pressure if closed in.",
+                at=at,
+                poured=poured.name,
+                boiling_point=show(found_liquid.boiling_point.to("degC"), 4),
+            )
         )
     if melting and melting.values[0] > T.magnitude:
-        yield f"{poured.name} is solid at {at}."
+        yield tr("{poured} is solid at {at}.", poured=poured.name, at=at)
 
 
 def _warnings_about_the_metal(found: Charge) -> Iterator[str]:
@@ -392,28 +453,47 @@ def _warnings_about_the_metal(found: Charge) -> Iterator[str]:
     at = show(T.to("degC"), 3)
     if one.melting_point_si > T.m_as("K"):
         melting = show(one.melting_point.to("degC"), 3)
-        yield f"{one.symbol} is solid at {at}: it melts at {melting}; solid, it does not merge."
+        yield tr(
+            "{symbol} is solid at {at}: it melts at {melting}; solid, it does not merge.",
+            symbol=one.symbol,
+            at=at,
+            melting=melting,
+        )
     if one.boiling_point_si < T.m_as("K"):
         boiling = show(one.boiling_point.to("degC"), 3)
-        yield f"{one.symbol} is a vapour at {at}: it boils at {boiling} and leaves with the gas."
+        yield tr(
+            "{symbol} is a vapour at {at}: it boils at {boiling} and leaves with the gas.",
+            symbol=one.symbol,
+            at=at,
+            boiling=boiling,
+        )
 
 
 def _notes(found: Charge) -> Iterator[str]:
     if found.water.equation is not None and found.water.water.magnitude > 0:
-        yield f"Water is taken to react first and completely: {found.water.equation.shown}."
+        yield tr(
+            "Water is taken to react first and completely: {equation}.",
+            equation=found.water.equation.shown,
+        )
     if found.dosing is not None and found.preparation.metal_source.role == "hydroxide":
         amount = _3(found.dosing.amount)
         yield (
-            f"The catalyst is not counted above. Where it is an alcohol, ROH + "
-            f"{found.preparation.metal_source.formula} + reductant can bind up to {amount} of the "
-            f"hydroxide as alkoxide and release up to {amount} more hydrogen."
+            tr(
+                "The catalyst is not counted above. Where it is an alcohol, ROH + {metal_source} "
+                "+ reductant can bind up to {amount} of the hydroxide as alkoxide and release up "
+                "to {amount} more hydrogen.",
+                metal_source=found.preparation.metal_source.formula,
+                amount=amount,
+            )
         )
     if found.preparation.liquid is not None or found.preparation.catalyst is not None:
-        yield "Liquid and catalyst are taken as dry and pure."
-    yield "Hydrogen is counted as a dry ideal gas that has cooled to the vent's temperature."
+        yield tr("Liquid and catalyst are taken as dry and pure.")
+    yield tr("Hydrogen is counted as a dry ideal gas that has cooled to the vent's temperature.")
     yield (
-        "A calculation for teaching. Whether a charge may be made up is decided by licensed "
-        "supervision, your institution's approval and local codes."
+        tr(
+            "A calculation for teaching. Whether a charge may be made up is decided by licensed "
+            "supervision, your institution's approval and local codes."
+        )
     )
 
 

@@ -20,6 +20,7 @@ from potash.equations.errors import CannotBalance
 from potash.equations.null_space import Matrix, Vector, cleared, is_independent, null_space
 from potash.equations.reading import read
 from potash.formulas import Formula
+from potash.words import tr
 
 _MOST_SUBSETS = 1_000  # choices of species tried in the search for readable reactions
 
@@ -52,8 +53,12 @@ def balance(given: str | Equation) -> Equation:
     if not basis:
         raise CannotBalance(_why_none(equation, species))
     raise CannotBalance(
-        f"{equation} is a mixture of {len(basis)} independent reactions, so that many sets of "
-        "coefficients balance it. Balance one at a time, or type the coefficients you want:",
+        tr(
+            "{equation} is a mixture of {number} independent reactions, so that many sets of "
+            "coefficients balance it. Balance one at a time, or type the coefficients you want:",
+            equation=equation,
+            number=len(basis),
+        ),
         _readable_reactions(species, basis),
     )
 
@@ -96,9 +101,15 @@ def _signed_right(equation: Equation, species: Sequence[Species], solution: Vect
     if zero:
         because = "".join(f"{reason}; " for reason in _one_sided(equation))
         raise CannotBalance(
-            f"{equation} cannot be balanced: {because}the coefficient of {_listed(zero)} must be "
-            f"zero. What balances is {equation_of(species, aligned)}. Leave out what takes no "
-            "part, or add the species that is missing."
+            tr(
+                "{equation} cannot be balanced: {because}the coefficient of {listed} must be "
+                "zero. What balances is {equation_of}. Leave out what takes no part, or add the "
+                "species that is missing.",
+                equation=equation,
+                because=because,
+                listed=_listed(zero),
+                equation_of=equation_of(species, aligned),
+            )
         )
     wrong = [
         each
@@ -107,8 +118,12 @@ def _signed_right(equation: Equation, species: Sequence[Species], solution: Vect
     ]
     if wrong:
         raise CannotBalance(
-            f"{equation} balances only if {_listed(wrong)} changes sides: "
-            f"{equation_of(species, aligned)}."
+            tr(
+                "{equation} balances only if {listed} changes sides: {equation_of}.",
+                equation=equation,
+                listed=_listed(wrong),
+                equation_of=equation_of(species, aligned),
+            )
         )
     return equation_of(species, aligned)
 
@@ -174,25 +189,36 @@ def _readability(species: Sequence[Species], vector: Vector) -> tuple[int, int, 
 def _why_none(equation: Equation, species: Sequence[Species]) -> str:
     """Why only zeros balance the equation."""
     if not equation.coefficients:
-        return f"{equation} says that nothing changes: the same species stand on both sides."
+        return tr(
+            "{equation} says that nothing changes: the same species stand on both sides.",
+            equation=equation,
+        )
     one_sided = _one_sided(equation)
     if one_sided:
-        return f"{equation} cannot be balanced: {'; '.join(one_sided)}."
+        return tr(
+            "{equation} cannot be balanced: {one_sided}.",
+            equation=equation,
+            one_sided="; ".join(one_sided),
+        )
     matrix = composition_matrix(species)
     elements = list(dict.fromkeys(e for each in species for e in composition(each.formula)))
     if CHARGE in elements:
         atoms_only = [row for row, e in zip(matrix, elements, strict=True) if e != CHARGE]
         if null_space(atoms_only):
-            return (
-                f"{equation}: the atoms can be balanced, the charge cannot. An ion or an electron "
-                "(H+, OH-, e-) is missing, or a charge is mistyped."
+            return tr(
+                "{equation}: the atoms can be balanced, the charge cannot. An ion or an electron "
+                "(H+, OH-, e-) is missing, or a charge is mistyped.",
+                equation=equation,
             )
     blocking = [
         element for i, element in enumerate(elements) if null_space([*matrix[:i], *matrix[i + 1 :]])
     ]
-    return (
-        f"{equation} cannot be balanced: no numbers fit all of {', '.join(elements)} at once. "
-        f"A species with {' or '.join(blocking) or 'several of them'} is missing."
+    return tr(
+        "{equation} cannot be balanced: no numbers fit all of {elements} at once. A species with "
+        "{blocking} is missing.",
+        equation=equation,
+        elements=", ".join(elements),
+        blocking=" or ".join(blocking) or tr("several of them"),
     )
 
 
@@ -200,7 +226,7 @@ def _one_sided(equation: Equation) -> list[str]:
     """What stands on one side only, in words."""
     counts = equation.atom_counts().items()
     return [
-        f"{element} stands only on the {'left' if left else 'right'}"
+        tr("{element} stands only on the {left}", element=element, left="left" if left else "right")
         for element, (left, right) in counts
         if element != CHARGE and not (left and right)
     ]

@@ -9,6 +9,7 @@ from potash.equations.errors import NoOxidationNumber
 from potash.equations.oxidation import oxidation_numbers
 from potash.equations.reading import read
 from potash.formulas import Formula
+from potash.words import tr
 
 
 class Move(NamedTuple):
@@ -43,7 +44,10 @@ def electrons_transferred(given: str | Equation) -> int:
     electrons = max(lost, gained)
     if electrons.denominator != 1:
         raise NoOxidationNumber(
-            f"{given}: average oxidation numbers do not give a whole number of electrons."
+            tr(
+                "{given}: average oxidation numbers do not give a whole number of electrons.",
+                given=given,
+            )
         )
     return int(electrons)
 

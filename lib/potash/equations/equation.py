@@ -8,6 +8,7 @@ from typing import Literal
 
 from potash.equations.errors import BadEquation
 from potash.formulas import Formula, lowered
+from potash.words import tr
 
 Side = Literal["left", "right"]
 Number = int | Fraction
@@ -93,7 +94,14 @@ class Equation:
         """
         given = list(coefficients)
         if len(given) != len(self.terms) or any(number <= 0 for number in given):
-            raise BadEquation(f"{self} needs {len(self.terms)} positive coefficients, not {given}.")
+            raise BadEquation(
+                tr(
+                    "{given} needs {number} positive coefficients, not {given_2}.",
+                    given=self,
+                    number=len(self.terms),
+                    given_2=given,
+                )
+            )
         pairs = zip(given, self.terms, strict=True)
         terms = (Term(whole(number), term.formula, term.side) for number, term in pairs)
         return Equation(tuple(terms), self.spectators)

@@ -16,6 +16,7 @@ from potash.equations.errors import NoHalfEquations
 from potash.equations.null_space import null_space
 from potash.equations.oxidation import oxidation_numbers
 from potash.formulas import Formula, parse
+from potash.words import tr
 
 _ELECTRON = parse("e-")
 _HIGHEST_CHARGE = 4  # no anion of a salt carries more
@@ -46,10 +47,10 @@ def half_equations(given: str | Equation) -> tuple[Equation, Equation]:
     """
     equation = balanced(given)
     if any(term.formula.is_electron for term in equation.terms):
-        raise NoHalfEquations(f"{equation} is a half-equation already.")
+        raise NoHalfEquations(tr("{equation} is a half-equation already.", equation=equation))
     moves = moves_of(equation)
     if not any(move.change for move in moves):
-        raise NoHalfEquations(f"In {equation} no oxidation number changes.")
+        raise NoHalfEquations(tr("In {equation} no oxidation number changes.", equation=equation))
     ionic = _with_shared_compounds_as_ions(equation, moves)
     oxidation = [move for move in moves_of(ionic) if move.change > 0]
     reduction = [move for move in moves_of(ionic) if move.change < 0]
@@ -58,8 +59,11 @@ def half_equations(given: str | Equation) -> tuple[Equation, Equation]:
         if halves[0] and halves[1] and _add_up(halves[0], halves[1], ionic):
             return halves[0], halves[1]
     raise NoHalfEquations(
-        f"{equation} does not part into one oxidation and one reduction. Write it with the ions "
-        "that take part, such as MnO4-, H+ or OH-, and without those that do not."
+        tr(
+            "{equation} does not part into one oxidation and one reduction. Write it with the "
+            "ions that take part, such as MnO4-, H+ or OH-, and without those that do not.",
+            equation=equation,
+        )
     )
 
 
@@ -95,8 +99,11 @@ def _as_ions(term: Term) -> Iterator[Term]:
     anion = _anion(term.formula)
     if anion is None:
         raise NoHalfEquations(
-            f"Oxidation and reduction meet in {term.formula}, which is no salt of simple ions, so "
-            "that half-equations do not part them."
+            tr(
+                "Oxidation and reduction meet in {term}, which is no salt of simple ions, so that "
+                "half-equations do not part them.",
+                term=term.formula,
+            )
         )
     for element, charge in _METAL_IONS.items():
         if element in term.formula.elements:

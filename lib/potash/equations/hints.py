@@ -3,6 +3,7 @@
 from math import gcd, lcm
 
 from potash.equations.equation import CHARGE, Equation
+from potash.words import tr
 
 
 def hint(equation: Equation) -> str:
@@ -18,10 +19,17 @@ def hint(equation: Equation) -> str:
     element = min(off, key=lambda each: (each == CHARGE, len(species[each])))
     left, right = off[element]
     if element == CHARGE:
-        return f"The atoms are balanced; the charge is {left} on the left, {right} on the right."
-    return (
-        f"{element}: {left} on the left, {right} on the right. It stands in "
-        f"{' and '.join(species[element])}."
+        return tr(
+            "The atoms are balanced; the charge is {left} on the left, {right} on the right.",
+            left=left,
+            right=right,
+        )
+    return tr(
+        "{element}: {left} on the left, {right} on the right. It stands in {species}.",
+        element=element,
+        left=left,
+        right=right,
+        species=" and ".join(species[element]),
     )
 
 
@@ -32,10 +40,13 @@ def _species_with(equation: Equation, element: str) -> list[str]:
 
 def _about_common_factor(equation: Equation) -> str:
     if equation.is_smallest:
-        return "It is balanced, with the smallest whole numbers."
+        return tr("It is balanced, with the smallest whole numbers.")
     numbers = [term.coefficient for term in equation.terms]
     denominator = lcm(*(number.denominator for number in numbers))
     if denominator > 1:
-        return f"It is balanced; multiply all coefficients by {denominator} for whole numbers."
+        return tr(
+            "It is balanced; multiply all coefficients by {denominator} for whole numbers.",
+            denominator=denominator,
+        )
     factor = gcd(*map(int, numbers))
-    return f"It is balanced; all coefficients can still be divided by {factor}."
+    return tr("It is balanced; all coefficients can still be divided by {factor}.", factor=factor)

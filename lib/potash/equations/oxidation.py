@@ -8,6 +8,7 @@ from functools import lru_cache
 from potash.equations.equation import Number, whole
 from potash.equations.errors import NoOxidationNumber
 from potash.formulas import Formula, parse
+from potash.words import tr
 
 # Oxidation numbers that each element takes in well-known compounds (Greenwood and Earnshaw,
 # Chemistry of the Elements, 2nd ed., from memory). What falls outside is refused: it tells of a
@@ -50,7 +51,7 @@ _CYANIDE = re.compile(r"(?<!S)CN(?!O)")
 @lru_cache(maxsize=4096)
 def _oxidation_numbers(formula: Formula) -> tuple[tuple[str, Number], ...]:
     if formula.is_electron:
-        raise NoOxidationNumber("The electron has no oxidation number.")
+        raise NoOxidationNumber(tr("The electron has no oxidation number."))
     _refuse_undecided(formula)
     numbers: dict[str, Number] = {}
     for element, number in _rules(formula):
@@ -61,8 +62,12 @@ def _oxidation_numbers(formula: Formula) -> tuple[tuple[str, Number], ...]:
     open_ones = [element for element in formula.elements if element not in numbers]
     if len(open_ones) != 1:
         raise NoOxidationNumber(
-            f"The rules do not part the electrons of {formula} between {' and '.join(open_ones)}. "
-            "Write the ions that it is made of."
+            tr(
+                "The rules do not part the electrons of {formula} between {open_ones}. Write the "
+                "ions that it is made of.",
+                formula=formula,
+                open_ones=" and ".join(open_ones),
+            )
         )
     last = open_ones[0]
     others = sum(formula.elements[element] * number for element, number in numbers.items())
@@ -122,12 +127,18 @@ def _refuse_undecided(formula: Formula) -> None:
     elements = formula.elements
     if _holds(formula.text, "NH4") and re.search(r"N(?!H4|[a-z])", formula.text):
         raise NoOxidationNumber(
-            f"{formula} holds nitrogen of two kinds. Write NH4+ and the other ion apart."
+            tr(
+                "{formula} holds nitrogen of two kinds. Write NH4+ and the other ion apart.",
+                formula=formula,
+            )
         )
     if "N" in elements and elements.keys() <= {"N", "Cl", "Br", "I"} and len(elements) > 1:
         raise NoOxidationNumber(
-            f"In {formula} nitrogen and the halogen attract electrons almost alike, and sources "
-            "differ on its oxidation numbers."
+            tr(
+                "In {formula} nitrogen and the halogen attract electrons almost alike, and "
+                "sources differ on its oxidation numbers.",
+                formula=formula,
+            )
         )
 
 
@@ -138,11 +149,23 @@ def _refuse_unheard_of(formula: Formula, element: str, number: Number) -> None:
     else:
         usual = _IN_USE.get(element)
         if usual is None:
-            raise NoOxidationNumber(f"{formula}: {element} is outside the elements of this trade.")
+            raise NoOxidationNumber(
+                tr(
+                    "{formula}: {element} is outside the elements of this trade.",
+                    formula=formula,
+                    element=element,
+                )
+            )
         average = number.denominator > 1 and min(usual) < number < max(usual)
         known = average or number in usual
     if not known:
         raise NoOxidationNumber(
-            f"The rules would give {element} in {formula} the oxidation number {number}, which is "
-            "not in use: it may hold a peroxy group or a polysulfide, be an alloy, or be mistyped."
+            tr(
+                "The rules would give {element} in {formula} the oxidation number {number}, which "
+                "is not in use: it may hold a peroxy group or a polysulfide, be an alloy, or be "
+                "mistyped.",
+                element=element,
+                formula=formula,
+                number=number,
+            )
         )

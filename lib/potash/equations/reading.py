@@ -7,6 +7,7 @@ from fractions import Fraction
 from potash.equations.equation import Equation, Number, Side, Term, whole
 from potash.equations.errors import BadEquation
 from potash.formulas import BadFormula, parse
+from potash.words import tr
 
 LONGEST = 2000  # characters
 MOST_TERMS = 30
@@ -32,41 +33,59 @@ def read(text: str) -> Equation:
     """
     if len(text) > LONGEST:
         raise BadEquation(
-            f"An equation of {len(text)} characters is not read; {LONGEST} is the limit."
+            tr(
+                "An equation of {number} characters is not read; {LONGEST} is the limit.",
+                number=len(text),
+                LONGEST=LONGEST,
+            )
         )
     plain = text.translate(_PLAIN)
     arrow = _only_arrow(text, plain)
     left = _terms(text, plain, 0, arrow.start(), "left")
     right = _terms(text, plain, arrow.end(), len(plain), "right")
     if len(left) + len(right) > MOST_TERMS:
-        raise BadEquation(f"An equation of more than {MOST_TERMS} species is not read.")
+        raise BadEquation(
+            tr("An equation of more than {MOST_TERMS} species is not read.", MOST_TERMS=MOST_TERMS)
+        )
     return Equation((*left, *right))
 
 
 def _only_arrow(text: str, plain: str) -> re.Match[str]:
     arrows = list(_ARROW.finditer(plain))
     if not plain.strip():
-        raise BadEquation("The equation is empty. Write one such as KOH + Mg -> K + MgO + H2.")
+        raise BadEquation(tr("The equation is empty. Write one such as KOH + Mg -> K + MgO + H2."))
     if not arrows:
         raise BadEquation(
-            f"{_quoted(text)} has no arrow. Write -> (or =) between reactants and products."
+            tr(
+                "{quoted} has no arrow. Write -> (or =) between reactants and products.",
+                quoted=_quoted(text),
+            )
         )
     if len(arrows) > 1:
         raise BadEquation(
-            f"{_quoted(text)} has {len(arrows)} arrows. Write one equation with one arrow."
+            tr(
+                "{quoted} has {number} arrows. Write one equation with one arrow.",
+                quoted=_quoted(text),
+                number=len(arrows),
+            )
         )
     arrow = arrows[0]
     if arrow[0].startswith("--") and plain[: arrow.start()][-1:] not in ("", " "):
         raise BadEquation(
-            f"{_quoted(text)}: the hyphens before > can be a charge or part of the arrow. "
-            "Write a space before the arrow."
+            tr(
+                "{quoted}: the hyphens before > can be a charge or part of the arrow. Write a "
+                "space before the arrow.",
+                quoted=_quoted(text),
+            )
         )
     return arrow
 
 
 def _terms(text: str, plain: str, start: int, end: int, side: Side) -> list[Term]:
     if not plain[start:end].strip():
-        raise BadEquation(f"{_quoted(text)} has nothing on the {side} of the arrow.")
+        raise BadEquation(
+            tr("{quoted} has nothing on the {side} of the arrow.", quoted=_quoted(text), side=side)
+        )
     return [_term(text, plain, *bounds, side) for bounds in _parted(plain, start, end)]
 
 
@@ -95,7 +114,7 @@ def _term(text: str, plain: str, start: int, end: int, side: Side) -> Term:
     begin = coefficient.end() if coefficient else start
     written = coefficient["number"] if coefficient else None
     if begin >= end:
-        raise BadFormula("Here a species is missing.", text, min(start, len(text)), end - start)
+        raise BadFormula(tr("Here a species is missing."), text, min(start, len(text)), end - start)
     try:
         formula = parse(plain[begin:end].strip())
     except BadFormula as problem:
@@ -114,7 +133,10 @@ def _number(text: str, written: str | None, position: int) -> Number:
         if 0 < number <= LARGEST_COEFFICIENT:
             return whole(number)
     raise BadFormula(
-        f"A coefficient lies between 0 and {LARGEST_COEFFICIENT}; leave out what takes no part.",
+        tr(
+            "A coefficient lies between 0 and {LARGEST_COEFFICIENT}; leave out what takes no part.",
+            LARGEST_COEFFICIENT=LARGEST_COEFFICIENT,
+        ),
         text,
         position + text[position:].find(written),
         len(written),

@@ -26,6 +26,7 @@ from potash.equilibria.gas import pressures
 from potash.equilibria.phases import Phases, State
 from potash.equilibria.programme import Programme
 from potash.equilibria.rows import Row
+from potash.words import tr
 
 _MOST_CUTS = 60
 _FEASIBLE = 1e-9  # of the largest total
@@ -90,7 +91,7 @@ class Minimiser:
         relaxed.price(energies)
         relaxed.optimise()
         if relaxed.unmet > _FEASIBLE:
-            raise NoFeasibleComposition("The species considered cannot hold these amounts.")
+            raise NoFeasibleComposition(tr("The species considered cannot hold these amounts."))
         relaxed.reduce()  # without the rounding that the penalty left
         for _ in range(_MOST_CUTS):
             found = self._from_programme(relaxed)
@@ -98,7 +99,7 @@ class Minimiser:
                 return found
             self._cut(relaxed)
             relaxed.optimise()
-        raise NoConvergence("The equilibrium calculation did not settle on a set of phases.")
+        raise NoConvergence(tr("The equilibrium calculation did not settle on a set of phases."))
 
     # ------------------------------------------------------------------ where to begin
 
@@ -129,7 +130,7 @@ class Minimiser:
         relative = pressures([], relaxed.reduced[self._phases.gas], [])
         total = sum(relative)
         if total < 1.0 + _ROUNDING:
-            raise NoConvergence("The phases of the equilibrium could not be told apart.")
+            raise NoConvergence(tr("The phases of the equilibrium could not be told apart."))
         gas = [(j, y / total) for j, y in enumerate(relative, self._phases.gas.start) if y > 0]
         relaxed.append(gas, sum(x * (relaxed.costs[j] + log(x)) for j, x in gas))
 
@@ -148,7 +149,7 @@ class Minimiser:
                     if j not in basis.basis and abs(basis.rows[i][j]) > _NEGLIGIBLE
                 }
                 if not plenty:
-                    raise NoConvergence("The gases of the equilibrium could not be told apart.")
+                    raise NoConvergence(tr("The gases of the equilibrium could not be told apart."))
                 basis.pivot(i, max(plenty, key=lambda j: plenty[j]))
         programme = self._blank.copy()
         programme.price(relaxed.costs[self._blank.first : self._phases.gas.stop])

@@ -15,6 +15,7 @@ from potash.properties.curves import Curve, Floats, joined
 from potash.properties.names import find
 from potash.properties.records import Segment
 from potash.units import QuantityLike, magnitude
+from potash.words import tr
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -108,7 +109,10 @@ def mixture(given: Mapping[str, QuantityLike], considered: Iterable[str] | None)
     homeless = [e for e in elements if not any(e in c.atoms for c in candidates)]
     if homeless:
         raise NoFeasibleComposition(
-            f"{', '.join(homeless)} is in what was put in, but in none of the species considered."
+            tr(
+                "{homeless} is in what was put in, but in none of the species considered.",
+                homeless=", ".join(homeless),
+            )
         )
     return Mixture(
         elements=elements,
@@ -123,15 +127,19 @@ def _element_totals(given: Mapping[str, QuantityLike]) -> dict[str, float]:
     for text, amount in given.items():
         moles = magnitude(f"amount of {text}", amount, "mol", at_least=0)
         if np.ndim(moles):
-            raise BadMixture(f"The amount of {text} must be one quantity, such as '0.1 mol'.")
+            raise BadMixture(
+                tr("The amount of {text} must be one quantity, such as '0.1 mol'.", text=text)
+            )
         formula = parse(text)
         if formula.charge:
-            raise BadMixture(f"{text} is charged; ions are not part of these equilibria.")
+            raise BadMixture(
+                tr("{text} is charged; ions are not part of these equilibria.", text=text)
+            )
         for element, number in formula.elements.items():
             totals[element] = totals.get(element, 0.0) + float(number) * moles
     present = {element: total for element, total in totals.items() if total > 0}
     if not present:
-        raise BadMixture("Nothing was put in: give at least one amount above zero, in mol.")
+        raise BadMixture(tr("Nothing was put in: give at least one amount above zero, in mol."))
     return present
 
 

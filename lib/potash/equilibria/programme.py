@@ -9,6 +9,7 @@ from operator import mul
 
 from potash.equilibria.errors import NoConvergence
 from potash.equilibria.rows import Row, less
+from potash.words import tr
 
 _ROUNDING = 1e-10  # entries and reduced costs that count as zero
 _PENALTY = 1e5  # R T a mole of a balance that no species meets; more than any compound is worth
@@ -76,7 +77,7 @@ class Programme:
             if self.reduced[j] >= -_ROUNDING:
                 return
             self.pivot(self._used_up(j), j)
-        raise NoConvergence("The dominant species could not be found.")
+        raise NoConvergence(tr("The dominant species could not be found."))
 
     def _cheapest(self) -> int:
         gains = list(map(mul, self.reduced[self.first :], self._weights))

@@ -12,6 +12,7 @@ from potash.equilibria.minimiser import Minimiser, Minimum
 from potash.equilibria.mixture import Candidate, Mixture, mixture
 from potash.properties.curves import Floats
 from potash.units import Quantity, QuantityLike, magnitude, show, ureg
+from potash.words import tr
 
 _TRACE = 1e-12  # of the atoms put in; smaller amounts are not listed
 _LOWEST, _HIGHEST = 1e-12, 1e3  # bar, between which the pressure of a first gas is sought
@@ -19,7 +20,7 @@ _LOWEST, _HIGHEST = 1e-12, 1e3  # bar, between which the pressure of a first gas
 # Named units are looked up by their spelling at each quantity; these are looked up once.
 _KELVIN, _BAR, _MOL = ureg.Unit("K"), ureg.Unit("bar"), ureg.Unit("mol")
 
-CAUTION = "Each condensed phase is taken as pure; melts that mix and rates are left out."
+CAUTION = tr("Each condensed phase is taken as pure; melts that mix and rates are left out.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +45,13 @@ class Equilibrium:
         Raises: KeyError, if it was not considered.
         """
         if name not in self.considered:
-            raise KeyError(f"{name} was not considered; these were: {', '.join(self.considered)}")
+            raise KeyError(
+                tr(
+                    "{name} was not considered; these were: {considered}",
+                    name=name,
+                    considered=", ".join(self.considered),
+                )
+            )
         return self.amounts.get(name, Quantity(0.0, "mol"))
 
     @property
@@ -60,9 +67,15 @@ class Equilibrium:
         ]
 
     def __str__(self) -> str:
-        head = f"Equilibrium at {show(self.temperature, 5)} and {show(self.pressure, 3)}"
         lines = ["  ".join(filter(None, row)) for row in self.rows()]
-        return "\n".join([head, *lines, *self.notes])
+        return "\n".join([self._caption(), *lines, *self.notes])
+
+    def _caption(self) -> str:
+        return tr(
+            "Equilibrium at {temperature} and {pressure}",
+            temperature=show(self.temperature, 5),
+            pressure=show(self.pressure, 3),
+        )
 
     def _repr_html_(self) -> str:
         body = "".join(
@@ -70,12 +83,13 @@ class Equilibrium:
             for name, n, p in self.rows()
         )
         notes = "".join(f"<p>{escape(note)}</p>" for note in self.notes)
+        heads = "".join(
+            f'<th scope="col">{escape(head)}</th>'
+            for head in (tr("species"), tr("amount"), tr("partial pressure"))
+        )
         return (
-            '<table class="potash-equilibrium"><caption>Equilibrium at '
-            f"{escape(show(self.temperature, 5))} and {escape(show(self.pressure, 3))}</caption>"
-            '<thead><tr><th scope="col">species</th><th scope="col">amount</th>'
-            '<th scope="col">partial pressure</th></tr></thead>'
-            f"<tbody>{body}</tbody></table>{notes}"
+            f'<table class="potash-equilibrium"><caption>{escape(self._caption())}</caption>'
+            f"<thead><tr>{heads}</tr></thead><tbody>{body}</tbody></table>{notes}"
         )
 
 
@@ -174,9 +188,9 @@ def gas_pressure(
     at_any, at_low = has_gas(high), has_gas(low)
     if at_any or not at_low:
         raise BadMixture(
-            f"At {T:g} K there is gas over this charge "
-            + ("at any pressure" if at_any else f"only below {_LOWEST:g} bar")
-            + ", so that no pressure marks where it begins to form."
+            tr("At {temperature:g} K there is gas over this charge ", temperature=T)
+            + (tr("at any pressure") if at_any else tr("only below {LOWEST:g} bar", LOWEST=_LOWEST))
+            + tr(", so that no pressure marks where it begins to form.")
         )
     while high - low > 1e-7:
         middle = (low + high) / 2
@@ -191,7 +205,7 @@ def gas_pressure(
 def _scalar(name: str, value: QuantityLike, unit: str) -> float:
     number = magnitude(name, value, unit, above=0)
     if np.ndim(number):
-        raise ValueError(f"{name} must be one quantity here; sweep() takes several.")
+        raise ValueError(tr("{name} must be one quantity here; sweep() takes several.", name=name))
     return float(number)
 
 
@@ -225,19 +239,28 @@ class Solver:
             raise NoFeasibleComposition(_infeasible(self._mixed, T)) from None
         except NoConvergence as problem:
             raise NoConvergence(
-                f"{problem} Conditions: {T:g} K, {p:g} bar. Slightly other ones may do."
+                tr(
+                    "{problem} Conditions: {temperature:g} K, {pressure:g} bar. Slightly other "
+                    "ones may do.",
+                    problem=problem,
+                    temperature=T,
+                    pressure=p,
+                )
             ) from None
 
 
 def _infeasible(mixed: Mixture, T: float) -> str:
     names = [c.name_at(T) for c in mixed.candidates if c.has_data_at(T)]
     put_in = ", ".join(
-        f"{total:g} mol {element}"
+        tr("{total:g} mol {element}", total=total, element=element)
         for element, total in zip(mixed.elements, mixed.totals, strict=True)
     )
-    return (
-        f"No amounts of {', '.join(names) or 'any species (none has data)'} add up to {put_in} at "
-        f"{T:g} K. Consider more species, or another temperature."
+    return tr(
+        "No amounts of {names} add up to {put_in} at {temperature:g} K. Consider more species, or "
+        "another temperature.",
+        names=", ".join(names) or tr("any species (none has data)"),
+        put_in=put_in,
+        temperature=T,
     )
 
 
@@ -270,7 +293,7 @@ def _notes(mixed: Mixture, coldest: float, hottest: float, p: float) -> list[str
         or (hottest > c.gibbs_energy.high and (p > 1 or not _boils(c, mixed)))
     ]  # fmt: skip
     names = ", ".join(dict.fromkeys(c.name_at(hottest) for c in missing))
-    return [f"Left out where they have no data: {names}."] if names else []
+    return [tr("Left out where they have no data: {names}.", names=names)] if names else []
 
 
 def _boils(candidate: Candidate, mixed: Mixture) -> bool:

@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import IO, Final, NamedTuple
 
 from potash.errors import PotashError
+from potash.words import tr
 
 MAX_ARCHIVE_WITHIN: Final = 50_000_000  # bytes of an archive that lies in another
 MAX_UNPACKED: Final = 4_000_000_000  # bytes that the sheets in one archive may declare together
@@ -66,11 +67,15 @@ def read_member(path: Path, within: tuple[str, ...], name: str, limit: int) -> b
         with archive.open(name) as member:
             data = member.read(limit + 1)
     except (zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError) as reason:
-        raise BadArchive(f"the archive is damaged at this file: {reason}") from None
+        raise BadArchive(
+            tr("the archive is damaged at this file: {reason}", reason=reason)
+        ) from None
     except (RuntimeError, NotImplementedError, KeyError) as reason:
-        raise BadArchive(f"this file cannot be unpacked: {reason}") from None
+        raise BadArchive(tr("this file cannot be unpacked: {reason}", reason=reason)) from None
     if len(data) > limit:
-        raise BadArchive(f"unpacked it is larger than the {limit / 1e6:g} MB that are read")
+        raise BadArchive(
+            tr("unpacked it is larger than the {limit:g} MB that are read", limit=limit / 1000000.0)
+        )
     return data
 
 
@@ -89,7 +94,9 @@ def _open(file: IO[bytes]) -> zipfile.ZipFile:
         return zipfile.ZipFile(file)
     except (zipfile.BadZipFile, zlib.error, struct.error, ValueError, OSError) as reason:
         file.close()
-        raise BadArchive(f"it is no zip file that can be read: {reason}") from None
+        raise BadArchive(
+            tr("it is no zip file that can be read: {reason}", reason=reason)
+        ) from None
     except (PotashError, NotImplementedError) as reason:
         file.close()
         raise BadArchive(str(reason)) from None
@@ -106,7 +113,10 @@ def _check_directory(file: IO[bytes]) -> None:
     size = _directory_size(tail)
     if size > MAX_DIRECTORY:
         raise BadArchive(
-            f"its table of contents has {size / 1e6:.0f} MB; hand in an archive with fewer files"
+            tr(
+                "its table of contents has {size:.0f} MB; hand in an archive with fewer files",
+                size=size / 1000000.0,
+            )
         )
     file.seek(0)
 
@@ -126,10 +136,10 @@ def _directory_size(tail: bytes) -> int:
 
 def _problem(info: zipfile.ZipInfo) -> str:
     if stat.S_ISLNK(info.external_attr >> 16):
-        return "it is a link, and links are not followed"
+        return tr("it is a link, and links are not followed")
     if info.flag_bits & 0x1:
-        return "it is encrypted; hand it in without a password"
+        return tr("it is encrypted; hand it in without a password")
     parts = info.filename.replace("\\", "/").split("/")
     if info.filename.startswith(("/", "\\")) or ".." in parts or ":" in parts[0]:
-        return "its name would lead out of the archive"
+        return tr("its name would lead out of the archive")
     return ""

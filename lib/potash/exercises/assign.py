@@ -17,6 +17,7 @@ from potash.exercises.roster import Student
 from potash.exercises.secret import make_secret
 from potash.exercises.variants import draw_figures, seal
 from potash.files import read_capped, write_atomically
+from potash.words import tr
 from potash.workspace import ASSETS, HANDOUT, RECORD, lay_chapters
 
 _MAX_HANDOUT: Final = 5_000_000
@@ -58,7 +59,10 @@ def assign(course: Course, to: Path, progress: Progress = lambda done, total: No
             return _hand_out(course, students, folders, to, progress)
     except Busy:
         raise BadOutput(
-            f"somebody else is handing out {course.path.name} just now. Wait until that is done."
+            tr(
+                "somebody else is handing out {path} just now. Wait until that is done.",
+                path=course.path.name,
+            )
         ) from None
 
 
@@ -80,7 +84,9 @@ def _hand_out(
             written += _write_handout(course, student, folder, register[student.id], secret)
             progress(done, len(students))
     except OSError as reason:
-        raise BadOutput(f"{to} cannot be written to: {reason.strerror or reason}.") from reason
+        raise BadOutput(
+            tr("{to} cannot be written to: {strerror}.", to=to, strerror=reason.strerror or reason)
+        ) from reason
     return Assigned(written, len(students) - written)
 
 
@@ -92,13 +98,19 @@ def check_output(to: Path, course: Course) -> None:
     folder = to.resolve()
     if course.path.resolve().is_relative_to(folder):
         raise BadOutput(
-            f"{to} holds the course file and its secret, which students must not see; "
-            f"name a folder of its own, such as {to / 'handouts'}."
+            tr(
+                "{to} holds the course file and its secret, which students must not see; name a "
+                "folder of its own, such as {handouts}.",
+                to=to,
+                handouts=to / "handouts",
+            )
         )
     if folder.exists() and not folder.is_dir():
-        raise BadOutput(f"{to} is a file; name a folder to write to.")
+        raise BadOutput(tr("{to} is a file; name a folder to write to.", to=to))
     if not folder.exists() and not folder.parent.is_dir():
-        raise BadOutput(f"{to} cannot be made: there is no folder {folder.parent}.")
+        raise BadOutput(
+            tr("{to} cannot be made: there is no folder {parent}.", to=to, parent=folder.parent)
+        )
     _check_writable(folder if folder.exists() else folder.parent, to)
 
 
@@ -106,7 +118,9 @@ def _check_writable(folder: Path, to: Path) -> None:
     import os
 
     if not os.access(folder, os.W_OK | os.X_OK):
-        raise BadOutput(f"{to} cannot be written to: {folder} is read-only for you.")
+        raise BadOutput(
+            tr("{to} cannot be written to: {folder} is read-only for you.", to=to, folder=folder)
+        )
 
 
 def handout(course: Course, student: Student, draws: Draws, secret: bytes) -> dict[str, Any]:
@@ -142,12 +156,19 @@ def _folder(to: Path, student: Student, course: Course) -> Path:
     """The student's folder; refused if it leads elsewhere or is another course's."""
     folder = to / student.id
     if folder.is_symlink() or (folder.exists() and not folder.is_dir()):
-        raise BadOutput(f"{folder} is a file or a link; the handout needs a folder there.")
+        raise BadOutput(
+            tr("{folder} is a file or a link; the handout needs a folder there.", folder=folder)
+        )
     held = _course_of(folder / HANDOUT)
     if held not in (None, course.id):
         raise BadOutput(
-            f"{folder} holds a handout of the course {held!r}; write the handouts of {course.id!r} "
-            "to another folder."
+            tr(
+                "{folder} holds a handout of the course {held!r}; write the handouts of {id!r} to "
+                "another folder.",
+                folder=folder,
+                held=held,
+                id=course.id,
+            )
         )
     return folder
 
@@ -199,6 +220,8 @@ def check_exercises(course: Course, progress: Progress = lambda done, total: Non
     told = []
     for done, setting in enumerate(course.settings, 1):
         held = prove(with_tolerances(setting))
-        told.append(f"{setting.exercise.id}: {held} of 500 sets of figures hold")
+        told.append(
+            tr("{id}: {held} of 500 sets of figures hold", id=setting.exercise.id, held=held)
+        )
         progress(done, len(course.settings))
     return told

@@ -87,6 +87,8 @@ from potash.exercises.library import TEXT, TRUTH, Kind
 from potash.exercises.schemas import check
 from potash.files import read_capped
 from potash.formulas import SUBSCRIPTS
+from potash.words import tr
+from potash.words.tables import in_language
 
 MAX_FILE: Final = 1_000_000
 MAX_CHOICES: Final = 10_000
@@ -130,7 +132,11 @@ def of_chapter(chapter: int | None) -> list[Exercise]:
     if not found:
         known = sorted({str(one.chapter) for one in everything})
         raise UnknownExercise(
-            f"no exercise belongs to chapter {chapter}; there are some for {', '.join(known)}."
+            tr(
+                "no exercise belongs to chapter {chapter}; there are some for {known}.",
+                chapter=chapter,
+                known=", ".join(known),
+            )
         )
     return found
 
@@ -150,8 +156,12 @@ def add(
     for exercise in more:
         if exercise.id in exercises:
             raise BadExercise(
-                f"{where}: the id {exercise.id!r} belongs to another exercise already; "
-                "give this one an id of its own."
+                tr(
+                    "{where}: the id {id!r} belongs to another exercise already; give this one an "
+                    "id of its own.",
+                    where=where,
+                    id=exercise.id,
+                )
             )
         exercises[exercise.id] = exercise
     return exercises
@@ -168,7 +178,11 @@ def find(exercise_id: str, among: Mapping[str, SomeExercise]) -> SomeExercise:
         return among[exercise_id]
     near = get_close_matches(exercise_id, among, n=3) or sorted(among)[:8]
     raise UnknownExercise(
-        f"no exercise is called {exercise_id!r}. Did you mean {' or '.join(near)}?"
+        tr(
+            "no exercise is called {exercise_id!r}. Did you mean {near}?",
+            exercise_id=exercise_id,
+            near=" or ".join(near),
+        )
     )
 
 
@@ -190,6 +204,7 @@ def read(text: str | bytes, where: str) -> tuple[Exercise, ...]:
         # Decimals keep the zeros that the author wrote: 0.100 is shown as 0.100.
         data = tomllib.loads(content, parse_float=Decimal)
         check("exercises", data, where)
+        data = in_language(data, "exercises/bank/*.toml")
     except (PotashError, ValueError, RecursionError) as reason:
         raise BadExercise(
             f"{where}: {reason}" if where not in str(reason) else str(reason)
@@ -198,9 +213,10 @@ def read(text: str | bytes, where: str) -> tuple[Exercise, ...]:
 
 
 def _exercise(row: Mapping[str, Any], chapter: int, where: str) -> Exercise:
-    place = f"{where}, exercise {row['id']}"
+    place = tr("{where}, exercise {id}", where=where, id=row["id"])
     givens = tuple(
-        _given(name, spec, f"{place}, given {name}") for name, spec in row.get("given", {}).items()
+        _given(name, spec, tr("{place}, given {name}", place=place, name=name))
+        for name, spec in row.get("given", {}).items()
     )
     scope: dict[str, Kind] = {}
     for given in givens:
@@ -245,22 +261,38 @@ def _is_equation(line: str) -> bool:
 
 def _check_name(taken: Container[str], name: str, place: str) -> None:
     if name in taken:
-        raise BadExercise(f"{place}: two givens or questions are called {name!r}.")
+        raise BadExercise(
+            tr("{place}: two givens or questions are called {name!r}.", place=place, name=name)
+        )
     if name in library.constants():
-        raise BadExercise(f"{place}: {name!r} is a constant of the library; choose another name.")
+        raise BadExercise(
+            tr(
+                "{place}: {name!r} is a constant of the library; choose another name.",
+                place=place,
+                name=name,
+            )
+        )
 
 
 def _given(name: str, spec: Mapping[str, Any], place: str) -> Given:
     if not name.isidentifier():
-        raise BadExercise(f"{place}: a name is made of letters, digits and _, and no digit first.")
+        raise BadExercise(
+            tr("{place}: a name is made of letters, digits and _, and no digit first.", place=place)
+        )
     choices: list[Any] = list(spec["choices"] if "choices" in spec else _steps(spec, place))
     unit = spec.get("unit", "")
     if all(isinstance(choice, str) for choice in choices):
         if unit:
-            raise BadExercise(f"{place}: words have no unit; leave out unit = {unit!r}.")
+            raise BadExercise(
+                tr(
+                    "{place}: words have no unit; leave out unit = {unit!r}.",
+                    place=place,
+                    unit=unit,
+                )
+            )
         return Given(name, TEXT, {choice: choice for choice in choices}, tuple(choices))
     if any(isinstance(choice, str) for choice in choices):
-        raise BadExercise(f"{place}: the choices are partly words, partly numbers.")
+        raise BadExercise(tr("{place}: the choices are partly words, partly numbers.", place=place))
     figures: dict[str, float | str] = {}
     try:
         for choice in choices:
@@ -273,10 +305,25 @@ def _given(name: str, spec: Mapping[str, Any], place: str) -> Given:
 def _steps(spec: Mapping[str, Any], place: str) -> Iterator[Decimal]:
     first, last, step = (Decimal(spec[key]) for key in ("from", "to", "step"))
     if not (step > 0 and last >= first and all(x.is_finite() for x in (first, last, step))):
-        raise BadExercise(f"{place}: from {first} to {last} in steps of {step} is not a range.")
+        raise BadExercise(
+            tr(
+                "{place}: from {first} to {last} in steps of {step} is not a range.",
+                place=place,
+                first=first,
+                last=last,
+                step=step,
+            )
+        )
     count = int((last - first) / step) + 1
     if count > MAX_CHOICES:
-        raise BadExercise(f"{place}: the range has {count} steps; at most {MAX_CHOICES} are used.")
+        raise BadExercise(
+            tr(
+                "{place}: the range has {count} steps; at most {MAX_CHOICES} are used.",
+                place=place,
+                count=count,
+                MAX_CHOICES=MAX_CHOICES,
+            )
+        )
     return (first + index * step for index in range(count))
 
 
@@ -288,7 +335,7 @@ def _chain(
         _check_name(taken, row["name"], place)
         taken.add(row["name"])
         shown = {**row, "prompt": _written(row["prompt"])}
-        asked = _asked(shown, scope, f"{place}, asked {row['name']}")
+        asked = _asked(shown, scope, tr("{place}, asked {name}", place=place, name=row["name"]))
         kind = _kind_in_formulas(asked)
         if kind is not None:
             scope[asked.name] = kind
@@ -308,7 +355,7 @@ def _asked(row: Mapping[str, Any], scope: Mapping[str, Kind], place: str) -> Ask
             return Asked(row["name"], row["prompt"], "text", None, notes=row.get("notes", ""))
         case "equation":
             _require(row, ("answer",), place)
-            template = _template(row["answer"], scope, f"{place}, answer")
+            template = _template(row["answer"], scope, tr("{place}, answer", place=place))
             return Asked(row["name"], row["prompt"], "equation", template)
         case "choice":
             return _choice(row, scope, place)
@@ -318,12 +365,12 @@ def _asked(row: Mapping[str, Any], scope: Mapping[str, Kind], place: str) -> Ask
 def _choice(row: Mapping[str, Any], scope: Mapping[str, Kind], place: str) -> Asked:
     _require(row, ("answer", "options"), place)
     for option in row["options"]:
-        _template(option, scope, f"{place}, options")
+        _template(option, scope, tr("{place}, options", place=place))
     return Asked(
         row["name"],
         row["prompt"],
         "choice",
-        _formula(row["answer"], scope, TEXT, f"{place}, answer"),
+        _formula(row["answer"], scope, TEXT, tr("{place}, answer", place=place)),
         options=tuple(row["options"]),
         slips=tuple(_slips(row, scope, TEXT, place)),
     )
@@ -336,19 +383,19 @@ def _number(row: Mapping[str, Any], scope: Mapping[str, Kind], place: str) -> As
         dimension = library.dimension_of(unit)
         zero, one = (units.read(f"{number} {unit}").si for number in (0, 1))
     except units.UnreadableQuantity as reason:
-        raise BadExercise(f"{place}, unit: {reason}") from None
+        raise BadExercise(tr("{place}, unit: {reason}", place=place, reason=reason)) from None
     difference = row.get("difference", False)
     return Asked(
         row["name"],
         row["prompt"],
         "number",
-        _formula(row["answer"], scope, dimension, f"{place}, answer"),
+        _formula(row["answer"], scope, dimension, tr("{place}, answer", place=place)),
         unit=shown_unit(unit),
         dimension=dimension,
         factor=one - zero,
         offset=0.0 if difference else zero,
         difference=difference,
-        tolerance=tolerance(row["tolerance"], dimension, f"{place}, tolerance"),
+        tolerance=tolerance(row["tolerance"], dimension, tr("{place}, tolerance", place=place)),
         figures=row.get("figures"),
         slips=tuple(_slips(row, scope, dimension, place)),
     )
@@ -368,8 +415,12 @@ def tolerance(spec: Mapping[str, Any], dimension: Kind, place: str) -> Tolerance
         given: Kind = reading.dimension
         if given != dimension:
             raise BadExercise(
-                f"{place}: {spec['absolute']!r} is not {library.describe_kind(dimension)}, "
-                "as the answer is."
+                tr(
+                    "{place}: {absolute!r} is not {describe_kind}, as the answer is.",
+                    place=place,
+                    absolute=spec["absolute"],
+                    describe_kind=library.describe_kind(dimension),
+                )
             )
         absolute = reading.si
     return Tolerance(float(spec.get("relative", 0)), absolute, spec.get("figures"))
@@ -380,19 +431,25 @@ def _slips(
 ) -> Iterator[Slip]:
     within = {**scope, row["name"]: kind}
     for slip in row.get("slip", ()):
-        where = f"{place}, slip {slip['name']!r}"
+        where = tr("{place}, slip {name!r}", place=place, name=slip["name"])
         formula = _formula(slip["answer"], within, None, where)
         if (formula.kind == TEXT) != (kind == TEXT) or formula.kind == TRUTH:
             raise BadExercise(
-                f"{where}: the slip gives {library.describe_kind(formula.kind)}, "
-                f"the answer is {library.describe_kind(kind)}."
+                tr(
+                    "{where}: the slip gives {describe_kind}, the answer is {library}.",
+                    where=where,
+                    describe_kind=library.describe_kind(formula.kind),
+                    library=library.describe_kind(kind),
+                )
             )
         yield Slip(slip["name"], _written(slip["says"]), formula)
 
 
 def _constraints(texts: Sequence[str], scope: Mapping[str, Kind], place: str) -> Iterator[Formula]:
     for number, text in enumerate(texts, 1):
-        yield _formula(text, scope, TRUTH, f"{place}, constraint {number}")
+        yield _formula(
+            text, scope, TRUTH, tr("{place}, constraint {number}", place=place, number=number)
+        )
 
 
 def _formula(text: str, scope: Mapping[str, Kind], wanted: Kind | None, place: str) -> Formula:
@@ -402,8 +459,13 @@ def _formula(text: str, scope: Mapping[str, Kind], wanted: Kind | None, place: s
         raise BadExercise(f"{place}: {reason}.") from None
     if wanted is not None and formula.kind != wanted:
         raise BadExercise(
-            f"{place}: formula `{text}` gives {library.describe_kind(formula.kind)}; "
-            f"{library.describe_kind(wanted)} is needed."
+            tr(
+                "{place}: formula `{text}` gives {describe_kind}; {library} is needed.",
+                place=place,
+                text=text,
+                describe_kind=library.describe_kind(formula.kind),
+                library=library.describe_kind(wanted),
+            )
         )
     return formula
 
@@ -418,7 +480,13 @@ def _template(text: str, scope: Mapping[str, Kind], place: str) -> Formula:
 def _require(row: Mapping[str, Any], fields: Sequence[str], place: str) -> None:
     missing = [field for field in fields if field not in row]
     if missing:
-        raise BadExercise(f"{place}: a question of this kind needs {' and '.join(missing)}.")
+        raise BadExercise(
+            tr(
+                "{place}: a question of this kind needs {missing}.",
+                place=place,
+                missing=" and ".join(missing),
+            )
+        )
 
 
 def _check_holes(exercise: Exercise, place: str) -> None:
@@ -429,14 +497,24 @@ def _check_holes(exercise: Exercise, place: str) -> None:
         unknown = holes(text) - known
         if unknown:
             raise BadExercise(
-                f"{place}: {{{sorted(unknown)[0]}}} in a text names no given; "
-                f"the givens are {', '.join(sorted(known)) or 'none'}."
+                tr(
+                    "{place}: {{{unknown}}} in a text names no given; the givens are {known}.",
+                    place=place,
+                    unknown=sorted(unknown)[0],
+                    known=", ".join(sorted(known)) or tr("none"),
+                )
             )
         if re.search(r"[{}]", re.sub(r"\{[A-Za-z_]\w*\}", "", text)):
-            raise BadExercise(f"{place}: a text has a brace that is not a {{name}} hole.")
+            raise BadExercise(
+                tr("{place}: a text has a brace that is not a {{name}} hole.", place=place)
+            )
     unseen = known - set().union(*(holes(text) for text in (exercise.text, *prompts)))
     if unseen:
         raise BadExercise(
-            f"{place}: the text never tells the student {{{sorted(unseen)[0]}}}; "
-            "name every given in the text or in a prompt."
+            tr(
+                "{place}: the text never tells the student {{{unseen}}}; name every given in the "
+                "text or in a prompt.",
+                place=place,
+                unseen=sorted(unseen)[0],
+            )
         )

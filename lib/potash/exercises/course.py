@@ -35,6 +35,7 @@ from potash.exercises.exercise import Exercise, Tolerance
 from potash.exercises.outcomes import Outcome
 from potash.exercises.roster import DEFAULT_COLUMNS, Student, read_class_list
 from potash.files import read_capped
+from potash.words import tr
 
 MAX_BYTES: Final = 1_000_000
 
@@ -133,13 +134,17 @@ def _read(path: Path) -> dict[str, Any]:
         data = tomllib.loads(read_capped(path, MAX_BYTES).decode("utf-8-sig"))
         schemas.check("course", data, path.name)
     except FileNotFoundError:
-        raise BadCourse(f"there is no course file {path}.") from None
+        raise BadCourse(tr("there is no course file {path}.", path=path)) from None
     except OSError as reason:
-        raise BadCourse(f"{path} cannot be read: {reason.strerror or reason}.") from reason
+        raise BadCourse(
+            tr("{path} cannot be read: {strerror}.", path=path, strerror=reason.strerror or reason)
+        ) from reason
     except schemas.UnexpectedShape as reason:
         raise BadCourse(str(reason)) from None
     except (ValueError, RecursionError) as reason:
-        raise BadCourse(f"{path.name} is no course file: {reason}") from None
+        raise BadCourse(
+            tr("{path} is no course file: {reason}", path=path.name, reason=reason)
+        ) from None
     return data
 
 
@@ -151,7 +156,12 @@ def _exercises(data: Mapping[str, Any], path: Path) -> dict[str, Exercise]:
             bank.add(exercises, bank.load(own), own.name)
         except OSError as reason:
             raise BadCourse(
-                f"{path.name}, own_exercises: {own} cannot be read: {reason.strerror or reason}."
+                tr(
+                    "{path}, own_exercises: {own} cannot be read: {strerror}.",
+                    path=path.name,
+                    own=own,
+                    strerror=reason.strerror or reason,
+                )
             ) from reason
     return exercises
 
@@ -162,8 +172,11 @@ def _beside(path: Path, name: str) -> Path:
     found = (folder / name).resolve()
     if not found.is_relative_to(folder):
         raise BadCourse(
-            f"{path.name}: {name!r} lies outside the course's folder; put the file beside "
-            f"{path.name}."
+            tr(
+                "{path}: {name!r} lies outside the course's folder; put the file beside {path}.",
+                path=path.name,
+                name=name,
+            )
         )
     return found
 
@@ -173,8 +186,12 @@ def _due(value: Any, path: Path) -> datetime | None:
         return None
     if not isinstance(value, datetime) or value.tzinfo is None:
         raise BadCourse(
-            f"{path.name}, due: {value} does not say when exactly; give date, time and distance "
-            "from UTC, such as due = 2026-12-04T17:00:00+00:00"
+            tr(
+                "{path}, due: {value} does not say when exactly; give date, time and distance "
+                "from UTC, such as due = 2026-12-04T17:00:00+00:00",
+                path=path.name,
+                value=value,
+            )
         )
     return value
 
@@ -191,9 +208,9 @@ def _settings(
 ) -> Iterator[Setting]:
     seen: set[str] = set()
     for row in rows:
-        where = f"{path.name}, exercise {row['id']}"
+        where = tr("{path}, exercise {id}", path=path.name, id=row["id"])
         if row["id"] in seen:
-            raise BadCourse(f"{where}: the exercise is set twice.")
+            raise BadCourse(tr("{where}: the exercise is set twice.", where=where))
         seen.add(row["id"])
         try:
             exercise = bank.find(row["id"], exercises)
@@ -214,7 +231,9 @@ def _tolerances(
     if spec is None:
         return None
     return {
-        asked.name: bank.tolerance(spec, asked.dimension, f"{where}, {asked.name}, tolerance")
+        asked.name: bank.tolerance(
+            spec, asked.dimension, tr("{where}, {asked}, tolerance", where=where, asked=asked.name)
+        )
         for asked in exercise.asked
         if asked.kind == "number"
     }

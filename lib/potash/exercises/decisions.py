@@ -20,6 +20,7 @@ from potash.errors import PotashError
 from potash.exercises import schemas
 from potash.exercises.locking import Busy, locked
 from potash.files import read_capped
+from potash.words import tr
 
 LOG: Final = "decisions.jsonl"
 MAX_BYTES: Final = 200_000_000
@@ -122,7 +123,9 @@ def read(path: Path) -> Decisions:
     except FileNotFoundError:
         return Decisions()
     except (OSError, PotashError) as reason:
-        raise LogNotWritten(f"the log of decisions {path} cannot be read: {reason}") from None
+        raise LogNotWritten(
+            tr("the log of decisions {path} cannot be read: {reason}", path=path, reason=reason)
+        ) from None
     problems: list[str] = []
     lines = tuple(_lines(data, path.name, problems))
     standing: dict[str, dict[tuple[str, str], Standing]] = {}
@@ -142,11 +145,15 @@ def append(path: Path, decision: Decision) -> None:
         with locked(path.with_name(f".{path.name}.lock")):
             _write_line(path, decision)
     except Busy as reason:
-        raise LogNotWritten(f"{path}: {reason}; try again.") from None
+        raise LogNotWritten(tr("{path}: {reason}; try again.", path=path, reason=reason)) from None
     except OSError as reason:
         raise LogNotWritten(
-            f"Not taken down: {path} cannot be written ({reason.strerror or reason}). "
-            "Free some space, or make the marks folder writable, and decide again."
+            tr(
+                "Not taken down: {path} cannot be written ({strerror}). Free some space, or make "
+                "the marks folder writable, and decide again.",
+                path=path,
+                strerror=reason.strerror or reason,
+            )
         ) from reason
 
 
@@ -164,12 +171,23 @@ def _lines(data: bytes, name: str, problems: list[str]) -> Iterator[Decision]:
             row = json.loads(raw)
             schemas.check("decision", row, f"{name}, line {number}")
         except (PotashError, ValueError, RecursionError) as reason:
-            problems.append(f"{name}, line {number} cannot be read and does not count: {reason}")
+            problems.append(
+                tr(
+                    "{name}, line {number} cannot be read and does not count: {reason}",
+                    name=name,
+                    number=number,
+                    reason=reason,
+                )
+            )
             continue
         if row.pop("after") != before:
             problems.append(
-                f"{name}, line {number} does not follow the line before it: "
-                "a line was changed or taken out by hand"
+                tr(
+                    "{name}, line {number} does not follow the line before it: a line was changed "
+                    "or taken out by hand",
+                    name=name,
+                    number=number,
+                )
             )
         before = _digest(raw)
         yield Decision(**row)
@@ -213,17 +231,24 @@ def _digest(raw: bytes) -> str:
 
 def _check(decision: Decision) -> None:
     if not decision.by.strip():
-        raise DecisionRefused("Who decides? Type your name: it stands beside the mark.")
+        raise DecisionRefused(tr("Who decides? Type your name: it stands beside the mark."))
     if not decision.reason.strip() and decision.kind != "comment":
-        raise DecisionRefused("Why? A mark is changed for a reason; type it, however short.")
+        raise DecisionRefused(tr("Why? A mark is changed for a reason; type it, however short."))
     if decision.kind == "comment" and not decision.comment.strip():
-        raise DecisionRefused("The comment is empty; there is nothing to take down.")
+        raise DecisionRefused(tr("The comment is empty; there is nothing to take down."))
     if decision.kind == "mark" and not (decision.credit is not None and 0 <= decision.credit <= 1):
         raise DecisionRefused(
-            f"A share of the points lies between 0 and 1, such as 0.5; given was {decision.credit}."
+            tr(
+                "A share of the points lies between 0 and 1, such as 0.5; given was {credit}.",
+                credit=decision.credit,
+            )
         )
     for text in (decision.by, decision.reason, decision.comment):
         if len(text) > MAX_TEXT:
             raise DecisionRefused(
-                f"A text has {len(text)} characters; at most {MAX_TEXT} are kept."
+                tr(
+                    "A text has {number} characters; at most {MAX_TEXT} are kept.",
+                    number=len(text),
+                    MAX_TEXT=MAX_TEXT,
+                )
             )

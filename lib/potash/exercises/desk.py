@@ -26,6 +26,7 @@ from potash.exercises.returns import Returned, find_returns, read_returned
 from potash.exercises.secret import read_secret
 from potash.exercises.tables import defused
 from potash.exercises.writing import tolerance_in_words, written
+from potash.words import tr
 
 EVERYBODY: Final = "everybody"
 TO_REVIEW: Final = "something to review"
@@ -143,7 +144,9 @@ class Desk:
         """
         row = next((row for row in self._rows() if row.student == student), None)
         if row is None or not row.file:
-            raise NothingHandedIn(f"{student} has handed in nothing that was marked.")
+            raise NothingHandedIn(
+                tr("{student} has handed in nothing that was marked.", student=student)
+            )
         marked = self._marker().mark(read_returned(self._file(row)))
         return tuple(self._answers(marked))
 
@@ -203,10 +206,16 @@ class Desk:
                     yield _row(cells)
         except FileNotFoundError:
             raise NoMarkBook(
-                f"there is no mark book in {self.marks} yet: mark the class first."
+                tr("there is no mark book in {marks} yet: mark the class first.", marks=self.marks)
             ) from None
         except (OSError, ValueError, KeyError, csv.Error) as reason:
-            raise NoMarkBook(f"{path} cannot be read: {reason}. Mark the class again.") from None
+            raise NoMarkBook(
+                tr(
+                    "{path} cannot be read: {reason}. Mark the class again.",
+                    path=path,
+                    reason=reason,
+                )
+            ) from None
 
     def _marker(self) -> Marker:
         secret = read_secret(self.course.path)
@@ -217,8 +226,11 @@ class Desk:
             if defused(returned.name) == row.file:
                 return returned
         raise NothingHandedIn(
-            f"{row.file} is no longer among the returned files in {self.returns}; "
-            "mark the class again."
+            tr(
+                "{file} is no longer among the returned files in {returns}; mark the class again.",
+                file=row.file,
+                returns=self.returns,
+            )
         )
 
     def _answers(self, marked: MarkedSheet) -> Iterator[OpenAnswer]:

@@ -8,11 +8,12 @@ from typing import Final
 from potash import equations, formulas
 from potash.errors import PotashError
 from potash.exercises.outcomes import Finding, Outcome
+from potash.words import tr
 
-_RIGHT: Final = Finding(Outcome.CORRECT, "Right: balanced, in the smallest whole numbers.")
+_RIGHT: Final = Finding(Outcome.CORRECT, tr("Right: balanced, in the smallest whole numbers."))
 _BACKWARDS: Final = Finding(
     Outcome.KNOWN_SLIP,
-    "Balanced, but written backwards: what is used up stands on the left.",
+    tr("Balanced, but written backwards: what is used up stands on the left."),
     "written backwards",
 )
 _MAX_LENGTH: Final = 500
@@ -28,7 +29,10 @@ def judge_equation(unbalanced: str, typed: str) -> Finding:
     do not. Nothing here raises: an equation that cannot be read is a finding.
     """
     if len(typed) > _MAX_LENGTH:
-        return Finding(Outcome.UNREADABLE, f"An equation of {len(typed)} characters is not read.")
+        return Finding(
+            Outcome.UNREADABLE,
+            tr("An equation of {number} characters is not read.", number=len(typed)),
+        )
     try:
         equation = equations.read(typed)
         given = _net(equation.coefficients)
@@ -65,9 +69,10 @@ def _judge_ratio(ratio: Fraction) -> Finding:
 
 
 def _multiple(ratio: Fraction) -> str:
-    return (
-        f"Balanced, but every coefficient is {ratio} times that of the equation "
-        "in the smallest whole numbers."
+    return tr(
+        "Balanced, but every coefficient is {ratio} times that of the equation in the smallest "
+        "whole numbers.",
+        ratio=ratio,
     )
 
 
@@ -93,16 +98,21 @@ def _other_species(
 ) -> str:
     strange = [text for text in typed if _species(text) in given.keys() - key.keys()]
     if strange:
-        return f"{' and '.join(strange)} does not belong into this equation."
-    return "A substance that takes part is missing, or stands in equal amounts on both sides."
+        return tr("{strange} does not belong into this equation.", strange=" and ".join(strange))
+    return tr("A substance that takes part is missing, or stands in equal amounts on both sides.")
 
 
 def _unbalanced(equation: equations.Equation) -> str:
     uneven = [
-        f"{element} {left} on the left and {right} on the right"
+        tr(
+            "{element} {left} on the left and {right} on the right",
+            element=element,
+            left=left,
+            right=right,
+        )
         for element, (left, right) in equation.atom_counts().items()
         if left != right
     ]
     if uneven:
-        return f"Not balanced: {'; '.join(uneven)}."
-    return "Atoms are balanced, but not in the ratio in which this reaction runs."
+        return tr("Not balanced: {uneven}.", uneven="; ".join(uneven))
+    return tr("Atoms are balanced, but not in the ratio in which this reaction runs.")

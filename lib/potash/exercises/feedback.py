@@ -25,6 +25,7 @@ from potash.exercises.marking import MarkedExercise, MarkedSheet, Points
 from potash.exercises.outcomes import Finding, Outcome
 from potash.exercises.roster import Student
 from potash.exercises.writing import in_asked_unit, tolerance_in_words, written
+from potash.words import in_templates, tr
 
 _FOLDER: Final = Path(__file__).with_name("templates")
 
@@ -45,8 +46,8 @@ _SIGNS: Final[Mapping[Outcome, str]] = {
 }
 _FIGURES_SAY: Final = {
     "": "",
-    "too few": "Too few significant figures.",
-    "too many": "Too many significant figures.",
+    "too few": tr("Too few significant figures."),
+    "too many": tr("Too many significant figures."),
 }
 
 
@@ -120,7 +121,7 @@ class Pages:
             "name": escape(student.name),
             "id": escape(student.id),
             "total": _number(points.total),
-            "recorded": escape(marked.recorded or "none"),
+            "recorded": escape(marked.recorded or tr("none")),
             "notices": str(self._notices(marked=marked, points=points)) if told else "",
         }
 
@@ -137,7 +138,7 @@ def _fill_answers(
     asked_for = setting.exercise.asked
     rows = zip(places.answers, asked_for, exercise.typed, exercise.findings, shares, strict=True)
     for (at_typed, at_finding, at_key, at_earned), asked, typed, finding, share in rows:
-        pieces[at_typed] = _escaped(typed) or "(blank)"
+        pieces[at_typed] = _escaped(typed) or tr("(blank)")
         pieces[at_finding] = _finding(finding)
         pieces[at_key] = _key(asked, key)
         pieces[at_earned] = _number(each * share)
@@ -153,11 +154,11 @@ _escaped = lru_cache(8192)(escape)
 @lru_cache(4096)
 def _finding(finding: Finding) -> str:
     kind = finding.outcome.name.lower().replace("_", "-")
-    slip = f": {escape(finding.slip)}" if finding.slip else ""
+    slip = f": {escape(tr(finding.slip))}" if finding.slip else ""
     says = " ".join(filter(None, (finding.says, _FIGURES_SAY[finding.figures])))
     sign = _SIGNS[finding.outcome]
     return (
-        f'<span class="finding {kind}">{sign} {finding.outcome.value}{slip}</span>'
+        f'<span class="finding {kind}">{sign} {tr(finding.outcome.value)}{slip}</span>'
         f"<br>{escape(says)}"
     )
 
@@ -175,7 +176,9 @@ def _key(asked: Asked, values: Mapping[str, Any]) -> str:
 
 def _by_a_person(standing: Standing, typed: str) -> str:
     """What the people who mark say of an answer: that they decided, and their comment."""
-    marked = "<br><strong>Marked by a person.</strong>" if standing.holds_for(typed) else ""
+    marked = (
+        f"<br><strong>{tr('Marked by a person.')}</strong>" if standing.holds_for(typed) else ""
+    )
     comment = standing.comment.comment if standing.comment else ""
     return marked + (f'<br><span class="comment">{escape(comment)}</span>' if comment else "")
 
@@ -245,6 +248,7 @@ def _environment() -> Any:
         lstrip_blocks=True,
     )
     environment.filters["number"] = _number
+    environment.globals.update(in_templates())
     return environment
 
 

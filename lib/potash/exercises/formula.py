@@ -24,6 +24,7 @@ from typing import Any, Final
 from potash.errors import PotashError
 from potash.exercises import library
 from potash.exercises.library import DIMENSIONLESS, TEXT, TRUTH, Kind, describe_kind
+from potash.words import tr
 
 MAX_LENGTH: Final = 500
 MAX_DEPTH: Final = 40
@@ -61,9 +62,17 @@ class Formula:
         try:
             value = self._step(values)
         except (ArithmeticError, ValueError) as reason:
-            raise FormulaFailed(f"formula `{self.text}` has no value: {reason}") from reason
+            raise FormulaFailed(
+                tr("formula `{text}` has no value: {reason}", text=self.text, reason=reason)
+            ) from reason
         if type(value) is float and not isfinite(value):
-            raise FormulaFailed(f"formula `{self.text}` has no finite value: it gives {value}")
+            raise FormulaFailed(
+                tr(
+                    "formula `{text}` has no finite value: it gives {value}",
+                    text=self.text,
+                    value=value,
+                )
+            )
         return value
 
 
@@ -74,12 +83,18 @@ def compile_formula(text: str, scope: Mapping[str, Kind]) -> Formula:
     """
     if len(text) > MAX_LENGTH:
         raise FormulaRefused(
-            f"a formula may have {MAX_LENGTH} characters, this one has {len(text)}"
+            tr(
+                "a formula may have {MAX_LENGTH} characters, this one has {number}",
+                MAX_LENGTH=MAX_LENGTH,
+                number=len(text),
+            )
         )
     try:
         tree = ast.parse(text.strip(), mode="eval")
     except (SyntaxError, ValueError, RecursionError, MemoryError) as reason:
-        raise FormulaRefused(f"formula `{text}` cannot be read: {reason}") from None
+        raise FormulaRefused(
+            tr("formula `{text}` cannot be read: {reason}", text=text, reason=reason)
+        ) from None
     compiler = _Compiler(text, scope)
     kind, step = compiler.build(tree.body, 0)
     return Formula(text, kind, frozenset(compiler.names), step)
@@ -131,7 +146,7 @@ class _Compiler:
 
     def build(self, node: ast.expr, depth: int) -> tuple[Kind, Step]:
         if depth > MAX_DEPTH:
-            raise self.refuse(f"is nested deeper than {MAX_DEPTH} levels")
+            raise self.refuse(tr("is nested deeper than {MAX_DEPTH} levels", MAX_DEPTH=MAX_DEPTH))
         match node:
             case ast.Constant():
                 return self.constant(node.value)
@@ -152,8 +167,11 @@ class _Compiler:
             case ast.Call():
                 return self.call(node, depth)
         raise self.refuse(
-            f"holds `{ast.unparse(node)}`, which a formula may not use; allowed are numbers, "
-            "names, + - * / **, comparisons, `a if condition else b` and the library's functions"
+            tr(
+                "holds `{unparse}`, which a formula may not use; allowed are numbers, names, + - "
+                "* / **, comparisons, `a if condition else b` and the library's functions",
+                unparse=ast.unparse(node),
+            )
         )
 
     def refuse(self, what: str) -> FormulaRefused:
@@ -163,23 +181,28 @@ class _Compiler:
         if isinstance(value, str):
             return TEXT, self.fill_holes(value)
         if isinstance(value, bool) or not isinstance(value, int | float):
-            raise self.refuse(f"holds {value!r}, which is neither a number nor a text")
+            raise self.refuse(
+                tr("holds {value!r}, which is neither a number nor a text", value=value)
+            )
         try:
             number = float(value)
         except OverflowError:
-            raise self.refuse("holds a number that is too large") from None
+            raise self.refuse(tr("holds a number that is too large")) from None
         if not isfinite(number):
-            raise self.refuse("holds a number that is too large")
+            raise self.refuse(tr("holds a number that is too large"))
         return DIMENSIONLESS, lambda values: number
 
     def fill_holes(self, text: str) -> Step:
         names = _HOLE.findall(text)
         if "{" in _HOLE.sub("", text) or "}" in _HOLE.sub("", text):
-            raise self.refuse("has a brace that is not a {name} hole")
+            raise self.refuse(tr("has a brace that is not a {name} hole"))
         for name in names:
             if self.name(name)[0] != TEXT:
                 raise self.refuse(
-                    f"puts the number `{name}` into a text; only text givens fit there"
+                    tr(
+                        "puts the number `{name}` into a text; only text givens fit there",
+                        name=name,
+                    )
                 )
         if not names:
             return lambda values: text
@@ -193,7 +216,9 @@ class _Compiler:
         if constant is not None:
             return constant.kind, lambda values: constant.value
         known = ", ".join(sorted([*self.scope, *library.constants()]))
-        raise self.refuse(f"uses `{name}`, which is not known here; known are {known}")
+        raise self.refuse(
+            tr("uses `{name}`, which is not known here; known are {known}", name=name, known=known)
+        )
 
     def sign(self, node: ast.UnaryOp, depth: int) -> tuple[Kind, Step]:
         kind, inner = self.build(node.operand, depth + 1)
@@ -205,7 +230,7 @@ class _Compiler:
             return kind, lambda values: -inner(values)
         if isinstance(node.op, ast.UAdd):
             return kind, inner
-        raise self.refuse("uses `~`, which a formula may not use")
+        raise self.refuse(tr("uses `~`, which a formula may not use"))
 
     def arithmetic(self, node: ast.BinOp, depth: int) -> tuple[Kind, Step]:
         left_kind, left = self.build(node.left, depth + 1)
@@ -230,7 +255,10 @@ class _Compiler:
             return DIMENSIONLESS, lambda values: math.pow(base(values), exponent(values))
         if self.names != before or any(isinstance(part, ast.Call) for part in ast.walk(node.right)):
             raise self.refuse(
-                f"raises {describe_kind(base_kind)} to a power that is not a plain number"
+                tr(
+                    "raises {describe_kind} to a power that is not a plain number",
+                    describe_kind=describe_kind(base_kind),
+                )
             )
         fixed = self.fixed_exponent(exponent)
         return (
@@ -242,9 +270,17 @@ class _Compiler:
         try:
             fixed = float(exponent({}))
         except (ArithmeticError, ValueError) as reason:
-            raise self.refuse(f"has an exponent without a value: {reason}") from None
+            raise self.refuse(
+                tr("has an exponent without a value: {reason}", reason=reason)
+            ) from None
         if abs(fixed) > MAX_EXPONENT:
-            raise self.refuse(f"has the exponent {fixed:g}; at most {MAX_EXPONENT} is allowed")
+            raise self.refuse(
+                tr(
+                    "has the exponent {fixed:g}; at most {MAX_EXPONENT} is allowed",
+                    fixed=fixed,
+                    MAX_EXPONENT=MAX_EXPONENT,
+                )
+            )
         return fixed
 
     def comparison(self, node: ast.Compare, depth: int) -> tuple[Kind, Step]:
@@ -254,9 +290,9 @@ class _Compiler:
         for (kind, left), (other, right), sign, shown in pairs:
             self.expect(other, kind, shown)
             if type(sign) not in _COMPARISONS:
-                raise self.refuse("compares with `in` or `is`; use < <= > >= == !=")
+                raise self.refuse(tr("compares with `in` or `is`; use < <= > >= == !="))
             if kind == TEXT and not isinstance(sign, ast.Eq | ast.NotEq):
-                raise self.refuse("orders texts; texts can only be == or !=")
+                raise self.refuse(tr("orders texts; texts can only be == or !="))
             tests.append((left, _COMPARISONS[type(sign)], right))
         return TRUTH, lambda values: all(
             compare(left(values), right(values)) for left, compare, right in tests
@@ -282,16 +318,29 @@ class _Compiler:
     def call(self, node: ast.Call, depth: int) -> tuple[Kind, Step]:
         name = node.func.id if isinstance(node.func, ast.Name) else ast.unparse(node.func)
         if node.keywords or any(isinstance(part, ast.Starred) for part in node.args):
-            raise self.refuse(f"calls {name} with named or starred values; give them in order")
+            raise self.refuse(
+                tr("calls {name} with named or starred values; give them in order", name=name)
+            )
         if name in library.GENERIC:
             return self.generic_call(name, node, depth)
         function = library.functions().get(name)
         if function is None:
             known = ", ".join(sorted([*library.GENERIC, *library.functions()]))
-            raise self.refuse(f"calls `{name}`, which is not in the library; known are {known}")
+            raise self.refuse(
+                tr(
+                    "calls `{name}`, which is not in the library; known are {known}",
+                    name=name,
+                    known=known,
+                )
+            )
         if len(node.args) != len(function.arguments):
             raise self.refuse(
-                f"gives {name} {len(node.args)} values; it takes {function.signature}"
+                tr(
+                    "gives {name} {number} values; it takes {signature}",
+                    name=name,
+                    number=len(node.args),
+                    signature=function.signature,
+                )
             )
         steps: list[Step] = []
         for part, wanted in zip(node.args, function.arguments, strict=True):
@@ -304,7 +353,7 @@ class _Compiler:
         if name == "quantity":
             return self.literal_quantity(node)
         if not node.args or (name in {"abs", "sqrt"} and len(node.args) != 1):
-            raise self.refuse(f"gives {name} {len(node.args)} values")
+            raise self.refuse(tr("gives {name} {number} values", name=name, number=len(node.args)))
         built = [self.build(part, depth + 1) for part in node.args]
         dimension = self.expect_number(built[0][0], node.args[0])
         for (kind, _), part in zip(built[1:], node.args[1:], strict=True):
@@ -319,20 +368,29 @@ class _Compiler:
             case [ast.Constant(value=str(text))]:
                 kind, number = library.read_quantity(text)
                 return kind, lambda values: number
-        raise self.refuse('wants quantity("...") to hold one typed quantity, such as "273.15 K"')
+        raise self.refuse(
+            tr('wants quantity("...") to hold one typed quantity, such as "273.15 K"')
+        )
 
     def expect(self, kind: Kind, wanted: Kind, node: ast.expr) -> None:
         if kind != wanted:
             raise self.refuse(
-                f"has `{ast.unparse(node)}`, which is {describe_kind(kind)}, "
-                f"where {describe_kind(wanted)} is needed"
+                tr(
+                    "has `{unparse}`, which is {describe_kind}, where {wanted} is needed",
+                    unparse=ast.unparse(node),
+                    describe_kind=describe_kind(kind),
+                    wanted=describe_kind(wanted),
+                )
             )
 
     def expect_number(self, kind: Kind, node: ast.expr) -> tuple[float, ...]:
         if isinstance(kind, str):
             raise self.refuse(
-                f"has `{ast.unparse(node)}`, which is {describe_kind(kind)}, "
-                "where a number is needed"
+                tr(
+                    "has `{unparse}`, which is {describe_kind}, where a number is needed",
+                    unparse=ast.unparse(node),
+                    describe_kind=describe_kind(kind),
+                )
             )
         return kind
 

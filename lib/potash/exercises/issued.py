@@ -10,6 +10,7 @@ from potash.exercises.exercise import AskedKind, Exercise
 from potash.exercises.judging import judge
 from potash.exercises.outcomes import Finding
 from potash.exercises.variants import Figures
+from potash.words import tr
 
 
 class NotForPractice(PotashError):
@@ -60,20 +61,30 @@ class IssuedExercise:
         """
         if not self.practice:
             raise NotForPractice(
-                f"“{self.title}” counts towards your mark: answers are recorded, and marked later."
+                tr(
+                    "“{title}” counts towards your mark: answers are recorded, and marked later.",
+                    title=self.title,
+                )
             )
         exercise = bank.bank().get(self.id)
         if exercise is None:
             raise CannotCheck(
-                f"“{self.title}” is your instructor's own exercise; this copy of Potash has no key "
-                "to it. Your answers are recorded all the same."
+                tr(
+                    "“{title}” is your instructor's own exercise; this copy of Potash has no key "
+                    "to it. Your answers are recorded all the same.",
+                    title=self.title,
+                )
             )
         try:
             key = exercise.solve(self.figures)
         except (KeyError, PotashError) as reason:
             raise CannotCheck(
-                f"“{self.title}” does not fit the exercise in this copy of Potash ({reason}). "
-                "Ask for the version that the handout was made with."
+                tr(
+                    "“{title}” does not fit the exercise in this copy of Potash ({reason}). Ask "
+                    "for the version that the handout was made with.",
+                    title=self.title,
+                    reason=reason,
+                )
             ) from None
         return judge(exercise, key, typed)
 

@@ -32,6 +32,7 @@ from potash.exercises.returns import NoRecord, Returned, read_returned
 from potash.exercises.roster import Student
 from potash.exercises.secret import read_secret
 from potash.exercises.sheet_file import SOFTWARE, BadSheet
+from potash.words import tr
 
 FEEDBACK: Final = "feedback"
 WORK: Final = ".unfinished"
@@ -256,8 +257,11 @@ def _prepared(job: Job) -> _Prepared:
     log = Path(job.to) / decisions.LOG
     if _state(course, log) != job.state:
         raise OtherCourse(
-            f"{job.course} was changed while marking ran, or the process that should help to mark "
-            "has another version of Potash or sees other files. Run the same command again."
+            tr(
+                "{course} was changed while marking ran, or the process that should help to mark "
+                "has another version of Potash or sees other files. Run the same command again.",
+                course=job.course,
+            )
         )
     marker = Marker(course, course.students(), read_secret(course.path), decisions.read(log))
     return _Prepared(job, marker, Pages(course), numbers_of(course))

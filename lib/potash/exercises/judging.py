@@ -19,6 +19,7 @@ from potash.exercises.exercise import Asked, Exercise, Tolerance
 from potash.exercises.formula import FormulaFailed, fill
 from potash.exercises.library import DIMENSIONLESS, Dimension, describe_kind
 from potash.exercises.outcomes import HOLDS, Finding, Outcome
+from potash.words import tr
 
 ZERO_CELSIUS: Final = 273.15  # K, exact: SI Brochure, 9th edition, 2.3.1
 CALORIE: Final = 4.184  # J, the thermochemical calorie, exact: NIST SP 811 (2008), B.8
@@ -26,15 +27,15 @@ CALORIE: Final = 4.184  # J, the thermochemical calorie, exact: NIST SP 811 (200
 _RIGHT: Final = Outcome.CORRECT
 _TEMPERATURE: Final[Dimension] = (0, 0, 0, 0, 1)
 
-BLANK: Final = Finding(Outcome.BLANK, "No answer was given.")
-CORRECT: Final = Finding(Outcome.CORRECT, "Right.")
+BLANK: Final = Finding(Outcome.BLANK, tr("No answer was given."))
+CORRECT: Final = Finding(Outcome.CORRECT, tr("Right."))
 FOLLOW_THROUGH: Final = Finding(
-    Outcome.FOLLOW_THROUGH, "Right from your own earlier figure, which was not."
+    Outcome.FOLLOW_THROUGH, tr("Right from your own earlier figure, which was not.")
 )
-WRONG: Final = Finding(Outcome.WRONG, "Not right, and no common slip explains it.")
-TO_BE_READ: Final = Finding(Outcome.TO_BE_READ, "A person reads and marks this answer.")
+WRONG: Final = Finding(Outcome.WRONG, tr("Not right, and no common slip explains it."))
+TO_BE_READ: Final = Finding(Outcome.TO_BE_READ, tr("A person reads and marks this answer."))
 NEAR_MISS: Final = Finding(
-    Outcome.WRONG, "Close, but outside the tolerance: was something rounded too early?"
+    Outcome.WRONG, tr("Close, but outside the tolerance: was something rounded too early?")
 )
 
 Typed = Mapping[str, str]
@@ -126,7 +127,10 @@ def _judge_choice(asked: Asked, text: str, chain: _Chain, tolerance: Tolerance) 
     options = [fill(option, chain.key) for option in asked.options]
     chosen = next((option for option in options if option.casefold() == text.casefold()), None)
     if chosen is None:
-        return Finding(Outcome.UNREADABLE, f"This is none of the choices: {', '.join(options)}.")
+        return Finding(
+            Outcome.UNREADABLE,
+            tr("This is none of the choices: {options}.", options=", ".join(options)),
+        )
     finding = _compare_choice(asked, chosen, chain)
     chain.takes(asked.name, chosen, finding)
     return finding
@@ -222,9 +226,20 @@ def _judge_other_unit(
             return Finding(Outcome.KNOWN_SLIP, slip.says, slip.name)
     asked_kind, given_kind = _kind_of(asked.dimension), _kind_of(dimension)
     if right_number:
-        says = f"The number is right, but the unit belongs to {given_kind}; asked is {asked_kind}."
+        says = tr(
+            "The number is right, but the unit belongs to {given_kind}; asked is {asked_kind}.",
+            given_kind=given_kind,
+            asked_kind=asked_kind,
+        )
         return Finding(Outcome.UNIT_SLIP, says, "wrong unit")
-    return Finding(Outcome.WRONG, f"Asked is {asked_kind}; the answer is {given_kind}.")
+    return Finding(
+        Outcome.WRONG,
+        tr(
+            "Asked is {asked_kind}; the answer is {given_kind}.",
+            asked_kind=asked_kind,
+            given_kind=given_kind,
+        ),
+    )
 
 
 def _kind_of(dimension: Dimension) -> str:
@@ -233,18 +248,18 @@ def _kind_of(dimension: Dimension) -> str:
         exponents: Dimension = named.exponents
         if exponents == dimension:
             return f"{'an' if named.name[0] in 'aeiou' else 'a'} {named.name}"
-    return f"a quantity {describe_kind(dimension)}"
+    return tr("a quantity {describe_kind}", describe_kind=describe_kind(dimension))
 
 
 def _judge_bare_number(
     asked: Asked, as_asked: float, right_number: bool, chain: _Chain, tolerance: Tolerance
 ) -> Finding:
     if right_number:
-        says = f"The number is right in {asked.unit}, but it has no unit."
+        says = tr("The number is right in {unit}, but it has no unit.", unit=asked.unit)
         finding = Finding(Outcome.UNIT_SLIP, says, "no unit")
     else:
         found = _explain(asked, as_asked, chain, tolerance)
-        finding = found._replace(says=f"{found.says} The unit is missing, too.")
+        finding = found._replace(says=tr("{says} The unit is missing, too.", says=found.says))
     chain.takes_number(asked.name, as_asked, finding)
     return finding
 
@@ -271,7 +286,9 @@ _CELSIUS: Final = tuple(
         shift,
         Finding(
             Outcome.UNIT_SLIP,
-            "Out by 273.15: a temperature in °C was taken for one in K, or the other way round.",
+            tr(
+                "Out by 273.15: a temperature in °C was taken for one in K, or the other way round."
+            ),
             "Celsius for kelvin",
         ),
     )
@@ -282,7 +299,9 @@ _PERCENT: Final = tuple(
         factor,
         Outcome.UNIT_SLIP,
         "percent for fraction",
-        "Out by a factor of 100: a fraction was taken for a percentage, or the other way round.",
+        tr(
+            "Out by a factor of 100: a fraction was taken for a percentage, or the other way round."
+        ),
     )
     for factor in (100.0, 0.01)
 )
@@ -291,7 +310,7 @@ _CALORIES: Final = tuple(
         factor,
         Outcome.UNIT_SLIP,
         "calories for joules",
-        "Out by a factor of 4.184: calories were taken for joules, or the other way round.",
+        tr("Out by a factor of 4.184: calories were taken for joules, or the other way round."),
     )
     for factor in (CALORIE, 1 / CALORIE)
 )
@@ -300,14 +319,14 @@ _PLAIN_SLIPS: Final = (
         -1.0,
         Outcome.KNOWN_SLIP,
         "sign",
-        "The size is right and the sign is not: which way does the quantity change?",
+        tr("The size is right and the sign is not: which way does the quantity change?"),
     ),
     *(
         _factor(
             factor,
             Outcome.KNOWN_SLIP,
             "decimal point",
-            "The figures are right, but the decimal point is in the wrong place.",
+            tr("The figures are right, but the decimal point is in the wrong place."),
         )
         for factor in (10.0, 0.1, 100.0, 0.01)
     ),
@@ -316,7 +335,7 @@ _PLAIN_SLIPS: Final = (
             factor,
             Outcome.KNOWN_SLIP,
             "factor of two",
-            "Out by a factor of two: look at the coefficients of the equation.",
+            tr("Out by a factor of two: look at the coefficients of the equation."),
         )
         for factor in (2.0, 0.5)
     ),

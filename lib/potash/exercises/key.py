@@ -12,6 +12,7 @@ from potash.exercises.roster import Student
 from potash.exercises.secret import read_secret
 from potash.exercises.variants import draw_figures
 from potash.exercises.writing import in_asked_unit, tolerance_in_words, written
+from potash.words import tr
 
 
 class NoSuchStudent(PotashError):
@@ -31,9 +32,13 @@ def key(course: Course, student_id: str | None = None) -> Iterator[str]:
     for student in students:
         if student.id not in register:
             raise NoSuchStudent(
-                f"{student.id} has no handout yet: run `potash assign {course.path.name}` again."
+                tr(
+                    "{id} has no handout yet: run `potash assign {path}` again.",
+                    id=student.id,
+                    path=course.path.name,
+                )
             )
-    yield f"Key to {course.title} ({course.id}). For markers only."
+    yield tr("Key to {course} ({id}). For markers only.", course=course.title, id=course.id)
     for student in students:
         yield ""
         yield f"{student.id}  {student.name}"
@@ -46,8 +51,12 @@ def _find(student_id: str, students: tuple[Student, ...], course: Course) -> Stu
         if student.id.casefold() == student_id.casefold():
             return student
     raise NoSuchStudent(
-        f"{course.class_list.name} names no student {student_id!r}; the first on it is "
-        f"{students[0].id!r}."
+        tr(
+            "{class_list} names no student {student_id!r}; the first on it is {id!r}.",
+            class_list=course.class_list.name,
+            student_id=student_id,
+            id=students[0].id,
+        )
     )
 
 
@@ -55,14 +64,17 @@ def _exercise(
     setting: Setting, course: Course, student: Student, draws: Draws, secret: bytes
 ) -> Iterator[str]:
     exercise = setting.exercise
-    worth = "practice" if setting.practice else f"{setting.weight:g} points"
+    worth = tr("practice") if setting.practice else tr("{weight:g} points", weight=setting.weight)
     yield f"  {exercise.id}  {exercise.title} ({worth})"
     if exercise.id not in draws:
-        yield "    not handed out yet"
+        yield tr("    not handed out yet")
         return
     figures = draw_figures(exercise, secret, course.id, student.id, draws[exercise.id])
     if figures:
-        yield f"    given: {', '.join(f'{name} = {shown}' for name, shown in figures.items())}"
+        yield tr(
+            "    given: {name}",
+            name=", ".join((f"{name} = {shown}" for name, shown in figures.items())),
+        )
     values = exercise.solve(figures)
     for asked in exercise.asked:
         yield from _answer(asked, setting, values)
@@ -83,6 +95,10 @@ def _answer(asked: Asked, setting: Setting, values: Mapping[str, Any]) -> Iterat
         except FormulaFailed:
             continue
         if asked.kind == "choice":
-            yield f"      slip: {slip.name} = {value}"
+            yield tr("      slip: {slip} = {value}", slip=slip.name, value=value)
         elif slip.answer.kind == asked.dimension:
-            yield f"      slip: {slip.name} = {in_asked_unit(asked, value)}"
+            yield tr(
+                "      slip: {slip} = {in_asked_unit}",
+                slip=slip.name,
+                in_asked_unit=in_asked_unit(asked, value),
+            )

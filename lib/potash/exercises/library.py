@@ -12,6 +12,7 @@ from functools import cache, lru_cache
 from typing import Any, Final, Literal
 
 from potash import units
+from potash.words import tr
 
 Dimension = tuple[float, ...]
 Kind = Dimension | Literal["text", "truth"]
@@ -66,12 +67,12 @@ def read_quantity(text: str) -> tuple[Dimension, float]:
 def describe_kind(kind: Kind) -> str:
     """What a kind is called in an error: ``a text``, ``a plain number``, ``in kg·mol⁻¹``."""
     if kind == TEXT:
-        return "a text"
+        return tr("a text")
     if kind == TRUTH:
-        return "a comparison"
+        return tr("a comparison")
     powers = zip(("kg", "m", "s", "mol", "K"), kind, strict=True)
     named = [name if power == 1 else f"{name}^{power:g}" for name, power in powers if power]
-    return f"in {' '.join(named)}" if named else "a plain number"
+    return tr("in {named}", named=" ".join(named)) if named else tr("a plain number")
 
 
 @cache
@@ -164,7 +165,9 @@ def _atoms(formula: str, element: str) -> float:
 def _coefficient(equation: str, formula: str) -> float:
     coefficients = _reaction(equation).coefficients
     if formula not in coefficients:
-        raise ValueError(f"{formula} does not take part in {equation}")
+        raise ValueError(
+            tr("{formula} does not take part in {equation}", formula=formula, equation=equation)
+        )
     return float(abs(coefficients[formula]))
 
 
@@ -245,7 +248,7 @@ def _attacked_group(name: str) -> str:
     structure = solvents.candidate(name).structure
     attacked = structure.with_effect("attacked") if structure else ()
     if not attacked:
-        raise ValueError(f"no group of {name} rules it out")
+        raise ValueError(tr("no group of {name} rules it out", name=name))
     return attacked[0].name
 
 
@@ -287,7 +290,7 @@ def _changes_at(formula: str, kind: str) -> float:
     for change in properties.species(formula).transitions:
         if change.kind == kind:
             return float(change.temperature.m_as("K"))
-    raise ValueError(f"no {kind} of {formula} is tabulated")
+    raise ValueError(tr("no {kind} of {formula} is tabulated", kind=kind, formula=formula))
 
 
 @lru_cache(_KEPT)

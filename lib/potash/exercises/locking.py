@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import IO, Final
 
 from potash.errors import PotashError
+from potash.words import tr
 
 SECONDS: Final = 10.0
 
@@ -42,7 +43,13 @@ def _acquire(file: IO[bytes], seconds: float) -> None:
             return _lock(file)
         except (BlockingIOError, PermissionError):
             if time.monotonic() > give_up:
-                raise Busy(f"somebody else has held {file.name} for {seconds:g} seconds") from None
+                raise Busy(
+                    tr(
+                        "somebody else has held {file} for {seconds:g} seconds",
+                        file=file.name,
+                        seconds=seconds,
+                    )
+                ) from None
             time.sleep(0.02)
         except OSError:
             return None

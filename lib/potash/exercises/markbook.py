@@ -10,6 +10,7 @@ from potash.exercises.outcomes import FOR_A_PERSON, Finding
 from potash.exercises.returns import Returned
 from potash.exercises.roster import Student
 from potash.exercises.tables import defused
+from potash.words import tr
 
 REVIEW_HEADER = ("file", "student", "exercise", "question", "what to look at", "typed")
 NOT_HANDED_IN = "not handed in"
@@ -100,20 +101,24 @@ def _review_answers(course: Course, marked: MarkedSheet, file: str) -> Iterator[
 
 def again(student: str, name: str, counted: str, differing: list[str]) -> ReviewRow:
     """A further sheet of the same student: kept, not counted, and named where it differs."""
-    says = f"handed in again: {counted} counts, this one does not"
+    says = tr("handed in again: {counted} counts, this one does not", counted=counted)
     if differing:
-        says += f"; other answers in {', '.join(differing)}"
+        says += tr("; other answers in {differing}", differing=", ".join(differing))
     return defused(name), student, "", "", defused(says), ""
 
 
 def _about_time(marked: MarkedSheet, returned: Returned) -> Iterator[str]:
     if marked.late:
-        yield f"late: last answer at {marked.recorded}"
+        yield tr("late: last answer at {recorded}", recorded=marked.recorded)
     if marked.recorded > returned.arrived:
         # The other way round nothing follows: a file is written again whenever it is copied.
         yield (
-            f"the last answer says {marked.recorded}, after the file was written here "
-            f"({returned.arrived}): a clock was wrong, or the times were changed"
+            tr(
+                "the last answer says {recorded}, after the file was written here ({arrived}): a "
+                "clock was wrong, or the times were changed",
+                recorded=marked.recorded,
+                arrived=returned.arrived,
+            )
         )
 
 
@@ -124,7 +129,9 @@ def _to_look_at(finding: Finding, notes: str) -> str:
 
 
 def _undecided(by: str) -> str:
-    return f"{by} decided about another answer than this one; the answer was changed since"
+    return tr(
+        "{by} decided about another answer than this one; the answer was changed since", by=by
+    )
 
 
 def _with_decisions(setting: Setting, exercise: MarkedExercise, decided: Decided) -> list[str]:

@@ -17,6 +17,7 @@ from potash.exercises.outcomes import FOR_A_PERSON, Finding, Outcome
 from potash.exercises.register import Register, complete, read_register
 from potash.exercises.roster import Student
 from potash.exercises.variants import Figures, Seals, draw_figures
+from potash.words import tr
 
 
 class NotOurs(PotashError):
@@ -140,7 +141,7 @@ class Marker:
         ]
         if not self._set.keys() >= handed_in.keys():
             strange = ", ".join(sorted(handed_in.keys() - self._set.keys()))[:200]
-            flags.append(f"answers to exercises that were not set: {strange}")
+            flags.append(tr("answers to exercises that were not set: {strange}", strange=strange))
         recorded = sheet_file.last_recorded(sheet)
         decided = self._decisions.of(student)
         return MarkedSheet(student, recorded, recorded > self._due, marked, flags, decided)
@@ -162,10 +163,16 @@ class Marker:
     def _check_owner(self, sheet: Mapping[str, Any]) -> None:
         if sheet["course"] != self.course.id:
             raise NotOurs(
-                f"it is from the course {sheet['course']!r}; this course is {self.course.id!r}"
+                tr(
+                    "it is from the course {course!r}; this course is {id!r}",
+                    course=sheet["course"],
+                    id=self.course.id,
+                )
             )
         if sheet["student"] not in self.students:
-            raise NotOurs(f"the class list names no student {sheet['student']!r}")
+            raise NotOurs(
+                tr("the class list names no student {student!r}", student=sheet["student"])
+            )
 
     def _key(
         self,
@@ -182,13 +189,19 @@ class Marker:
                 return row["figures"], exercise.solve(row["figures"])
             except (KeyError, PotashError):
                 flags.append(
-                    f"{exercise.id}: the exercise was changed since the handout; "
-                    "marked on the figures that it would give now"
+                    tr(
+                        "{id}: the exercise was changed since the handout; marked on the figures "
+                        "that it would give now",
+                        id=exercise.id,
+                    )
                 )
         elif row is not None:
             flags.append(
-                f"{exercise.id}: the figures on the sheet are not those handed out; "
-                "marked on those handed out"
+                tr(
+                    "{id}: the figures on the sheet are not those handed out; marked on those "
+                    "handed out",
+                    id=exercise.id,
+                )
             )
         genuine = self.figures(setting, student)
         return genuine, exercise.solve(genuine)

@@ -37,6 +37,7 @@ from potash.exercises.secret import read_secret
 from potash.exercises.spool import Spool
 from potash.exercises.tables import Table, defused
 from potash.exercises.workers import ThisProcess, Workers, choose
+from potash.words import tr
 
 MARK_BOOK: Final = "markbook.csv"
 REVIEW: Final = "review.csv"
@@ -101,7 +102,9 @@ def mark_returns(
             summary = _mark(course, students, returns, job, workers, progress, total)
             rmtree(job.work, ignore_errors=True)
     except OSError as reason:
-        raise BadOutput(f"{to} cannot be written to: {reason.strerror or reason}.") from reason
+        raise BadOutput(
+            tr("{to} cannot be written to: {strerror}.", to=to, strerror=reason.strerror or reason)
+        ) from reason
     return summary
 
 
@@ -109,8 +112,12 @@ def _check_apart(to: Path, returns: Path) -> None:
     inner, outer = to.resolve(), returns.resolve()
     if inner.is_relative_to(outer) or outer.is_relative_to(inner):
         raise BadOutput(
-            f"{to} and {returns} lie inside each other; what is written would be taken for "
-            "returned files. Name a folder apart from the returns."
+            tr(
+                "{to} and {returns} lie inside each other; what is written would be taken for "
+                "returned files. Name a folder apart from the returns.",
+                to=to,
+                returns=returns,
+            )
         )
 
 
@@ -118,7 +125,11 @@ def _check_links(to: Path) -> None:
     for folder in (to / FEEDBACK, to / WORK):
         if folder.is_symlink():
             raise BadOutput(
-                f"{folder} is a link; pages are written into {to} and nowhere else. Remove it."
+                tr(
+                    "{folder} is a link; pages are written into {to} and nowhere else. Remove it.",
+                    folder=folder,
+                    to=to,
+                )
             )
 
 
@@ -220,8 +231,10 @@ class _Writer:
 def _alike(others: list[str]) -> str:
     named = ", ".join(others[:_ALIKE_NAMED])
     more = len(others) - _ALIKE_NAMED
-    and_more = f" and {more} more" if more > 0 else ""
-    return (
-        f"the same numbers as {named}{and_more}, although the figures differ; there are innocent "
-        "reasons, so ask before concluding anything"
+    and_more = tr(" and {more} more", more=more) if more > 0 else ""
+    return tr(
+        "the same numbers as {named}{and_more}, although the figures differ; there are innocent "
+        "reasons, so ask before concluding anything",
+        named=named,
+        and_more=and_more,
     )

@@ -3,18 +3,20 @@
 from enum import StrEnum
 from typing import Final, NamedTuple
 
+from potash.words import later
+
 
 class Outcome(StrEnum):
     """The end of one asked quantity. Only ``TO_BE_READ`` is left for a person to decide."""
 
-    CORRECT = "correct"
-    FOLLOW_THROUGH = "follow-through"
-    UNIT_SLIP = "unit slip"
-    KNOWN_SLIP = "known slip"
-    WRONG = "wrong"
-    BLANK = "blank"
-    UNREADABLE = "unreadable"
-    TO_BE_READ = "to be read"
+    CORRECT = later("correct")
+    FOLLOW_THROUGH = later("follow-through")
+    UNIT_SLIP = later("unit slip")
+    KNOWN_SLIP = later("known slip")
+    WRONG = later("wrong")
+    BLANK = later("blank")
+    UNREADABLE = later("unreadable")
+    TO_BE_READ = later("to be read")
 
     # That of enumerations is written in Python, and marking looks outcomes up by the million.
     __hash__ = str.__hash__

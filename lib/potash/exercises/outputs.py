@@ -19,6 +19,7 @@ from potash.exercises.assign import BadOutput
 from potash.exercises.locking import Busy, locked
 from potash.exercises.pages import PART, flush
 from potash.files import read_capped, write_atomically
+from potash.words import tr
 
 RECORD: Final = ".written.json"
 LOCK: Final = ".marking.lock"
@@ -39,8 +40,11 @@ def alone(folder: Path) -> Iterator[None]:
             yield
     except Busy:
         raise BadOutput(
-            f"somebody else is marking into {folder} just now. Wait until that is done, or name "
-            "another folder."
+            tr(
+                "somebody else is marking into {folder} just now. Wait until that is done, or "
+                "name another folder.",
+                folder=folder,
+            )
         ) from None
 
 

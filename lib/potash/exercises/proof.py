@@ -14,6 +14,7 @@ from potash.exercises.judging import judge
 from potash.exercises.outcomes import Outcome
 from potash.exercises.variants import draw_figures
 from potash.exercises.writing import written
+from potash.words import tr
 
 _SEED: Final = b"potash proof figures"
 
@@ -59,7 +60,11 @@ def _solve(exercise: Exercise, figures: Mapping[str, str]) -> dict[str, Any]:
         return exercise.solve(figures)
     except FormulaFailed as reason:
         raise Unproved(
-            f"{str(reason).rstrip(chr(46))}. The figures were {_told(figures)}."
+            tr(
+                "{reason}. The figures were {told}.",
+                reason=str(reason).rstrip(chr(46)),
+                told=_told(figures),
+            )
         ) from None
 
 
@@ -75,17 +80,27 @@ def _prove_answer(
         options = [fill(option, values) for option in asked.options]
         if values[asked.name] not in options:
             raise Unproved(
-                f"{where}: the key {values[asked.name]!r} is none of the options "
-                f"{', '.join(options)}. The figures were {_told(figures)}."
+                tr(
+                    "{where}: the key {values!r} is none of the options {options}. The figures "
+                    "were {told}.",
+                    where=where,
+                    values=values[asked.name],
+                    options=", ".join(options),
+                    told=_told(figures),
+                )
             )
     if asked.kind == "number":
         positive = values[asked.name] > 0
         changed = signs.setdefault(asked.name, positive) != positive
         if changed and not asked.tolerance.absolute:
             raise Unproved(
-                f"{where}: the answer changes its sign from one student to the next, and a "
-                "relative tolerance shrinks to nothing in between; add a constraint or an absolute "
-                f"tolerance. The figures were {_told(figures)}."
+                tr(
+                    "{where}: the answer changes its sign from one student to the next, and a "
+                    "relative tolerance shrinks to nothing in between; add a constraint or an "
+                    "absolute tolerance. The figures were {told}.",
+                    where=where,
+                    told=_told(figures),
+                )
             )
 
 
@@ -97,15 +112,27 @@ def _slips_apart(
             slipped = slip.answer.evaluate(values)
         except FormulaFailed as reason:
             raise Unproved(
-                f"{exercise.id}, {asked.name}, slip {slip.name!r}: {reason}. "
-                f"The figures were {_told(figures)}."
+                tr(
+                    "{id}, {asked}, slip {slip!r}: {reason}. The figures were {told}.",
+                    id=exercise.id,
+                    asked=asked.name,
+                    slip=slip.name,
+                    reason=reason,
+                    told=_told(figures),
+                )
             ) from None
         if _differs(asked, slip, slipped, values[asked.name]):
             yield asked.name, slip.name
         elif asked.kind == "number":
             raise Unproved(
-                f"{exercise.id}, {asked.name}, slip {slip.name!r}: it cannot be told from the "
-                f"right answer within the tolerance. The figures were {_told(figures)}."
+                tr(
+                    "{id}, {asked}, slip {slip!r}: it cannot be told from the right answer within "
+                    "the tolerance. The figures were {told}.",
+                    id=exercise.id,
+                    asked=asked.name,
+                    slip=slip.name,
+                    told=_told(figures),
+                )
             )
 
 
@@ -124,17 +151,31 @@ def _prove_key_is_marked_right(
     for name, finding in judge(exercise, values, typed).items():
         if finding.outcome not in (Outcome.CORRECT, Outcome.TO_BE_READ) or finding.figures:
             raise Unproved(
-                f"{exercise.id}, {name}: the key typed as {typed[name]!r} is marked "
-                f"{finding.outcome} {finding.figures}: {finding.says} The tolerance may be too "
-                f"narrow for the figures asked. The figures given were {_told(figures)}."
+                tr(
+                    "{id}, {name}: the key typed as {typed!r} is marked {outcome} {figures}: "
+                    "{says} The tolerance may be too narrow for the figures asked. The figures "
+                    "given were {told}.",
+                    id=exercise.id,
+                    name=name,
+                    typed=typed[name],
+                    outcome=finding.outcome,
+                    figures=finding.figures,
+                    says=finding.says,
+                    told=_told(figures),
+                )
             )
 
 
 def _prove_enough(exercise: Exercise, allowed: int, variants: int) -> None:
     if allowed < max(1, _LEAST_ALLOWED * variants):
         raise Unproved(
-            f"{exercise.id}: only {allowed} of {variants} sets of figures meet the constraints; "
-            "change the ranges so that most do."
+            tr(
+                "{id}: only {allowed} of {variants} sets of figures meet the constraints; change "
+                "the ranges so that most do.",
+                id=exercise.id,
+                allowed=allowed,
+                variants=variants,
+            )
         )
 
 
@@ -143,10 +184,15 @@ def _prove_slips(exercise: Exercise, told_apart: set[tuple[str, str]]) -> None:
         for slip in asked.slips:
             if (asked.name, slip.name) not in told_apart:
                 raise Unproved(
-                    f"{exercise.id}, {asked.name}, slip {slip.name!r}: it gives the right answer "
-                    "for every set of figures."
+                    tr(
+                        "{id}, {asked}, slip {slip!r}: it gives the right answer for every set of "
+                        "figures.",
+                        id=exercise.id,
+                        asked=asked.name,
+                        slip=slip.name,
+                    )
                 )
 
 
 def _told(figures: Mapping[str, str]) -> str:
-    return ", ".join(f"{name} = {shown}" for name, shown in figures.items()) or "none"
+    return ", ".join(f"{name} = {shown}" for name, shown in figures.items()) or tr("none")

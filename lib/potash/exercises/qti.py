@@ -28,6 +28,7 @@ from potash.exercises.exercise import Asked, shown_unit
 from potash.exercises.formula import fill
 from potash.exercises.variants import Figures, draw_figures, find_draw
 from potash.files import write_atomically
+from potash.words import tr
 
 ITEM_NAMESPACE: Final = "http://www.imsglobal.org/xsd/imsqtiasi_v3p0"
 PACKAGE_NAMESPACE: Final = "http://www.imsglobal.org/xsd/qti/qtiv3p0/imscp_v1p1"
@@ -65,7 +66,13 @@ def export(course: Course, to: Path, variants: int = VARIANTS, xsd: Path | None 
     Raises: CannotExport; NoFigures; OSError, if the file cannot be written.
     """
     if not 1 <= variants <= MAX_VARIANTS:
-        raise CannotExport(f"{variants} variants cannot be made; ask for 1 to {MAX_VARIANTS}.")
+        raise CannotExport(
+            tr(
+                "{variants} variants cannot be made; ask for 1 to {MAX_VARIANTS}.",
+                variants=variants,
+                MAX_VARIANTS=MAX_VARIANTS,
+            )
+        )
     items = dict(_items(course, variants))
     if xsd is not None:
         _check(items, xsd)
@@ -292,14 +299,21 @@ def _check(items: Mapping[str, bytes], xsd: Path) -> None:
         from lxml import etree
     except ImportError:
         raise CannotExport(
-            "checking against a schema needs the package lxml: install it."
+            tr("checking against a schema needs the package lxml: install it.")
         ) from None
     reading = etree.XMLParser(no_network=True, resolve_entities=False)
     try:
         schema = etree.XMLSchema(etree.parse(str(xsd), reading))
     except (OSError, etree.XMLSyntaxError, etree.XMLSchemaParseError) as reason:
-        raise CannotExport(f"{xsd} cannot be used as a schema: {reason}") from None
+        raise CannotExport(
+            tr("{xsd} cannot be used as a schema: {reason}", xsd=xsd, reason=reason)
+        ) from None
     for name, data in items.items():
         if not schema.validate(etree.fromstring(data, reading)):
-            told = "; ".join(f"line {one.line}: {one.message}" for one in schema.error_log[:3])
-            raise CannotExport(f"{name} does not follow {xsd.name}: {told}")
+            told = "; ".join(
+                tr("line {line}: {message}", line=one.line, message=one.message)
+                for one in schema.error_log[:3]
+            )
+            raise CannotExport(
+                tr("{name} does not follow {xsd}: {told}", name=name, xsd=xsd.name, told=told)
+            )

@@ -16,6 +16,7 @@ from potash.exercises.exercise import Exercise
 from potash.exercises.roster import Student
 from potash.exercises.variants import Figures, draw_figures, find_draw
 from potash.files import read_capped, write_atomically
+from potash.words import tr
 
 FORMAT: Final = "potash register of figures"
 _MAX_BYTES: Final = 200_000_000
@@ -42,7 +43,7 @@ def read_register(course: Course) -> Register:
     try:
         data = json.loads(read_capped(path, _MAX_BYTES))
         if data["format"] != FORMAT:
-            raise ValueError("it is another kind of file")
+            raise ValueError(tr("it is another kind of file"))
         # Most students have the same draws, 0 mostly; one mapping for all of them saves memory.
         kept: dict[tuple[tuple[str, int], ...], Draws] = {}
         return {
@@ -53,8 +54,12 @@ def read_register(course: Course) -> Register:
         return {}
     except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError) as reason:
         raise BadRegister(
-            f"{path} cannot be used ({reason}). Restore it from a copy, or delete it: then the "
-            "figures are found again from the class list as it is now."
+            tr(
+                "{path} cannot be used ({reason}). Restore it from a copy, or delete it: then the "
+                "figures are found again from the class list as it is now.",
+                path=path,
+                reason=reason,
+            )
         ) from None
 
 
@@ -74,7 +79,13 @@ def write_register(course: Course, register: Register) -> None:
         if not path.exists() or path.read_text(encoding="utf-8") != text:
             write_atomically(path, text)
     except OSError as reason:
-        raise BadRegister(f"{path} cannot be written: {reason.strerror or reason}.") from reason
+        raise BadRegister(
+            tr(
+                "{path} cannot be written: {strerror}.",
+                path=path,
+                strerror=reason.strerror or reason,
+            )
+        ) from reason
 
 
 def complete(

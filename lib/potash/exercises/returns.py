@@ -17,6 +17,7 @@ from typing import Any, Final, NamedTuple
 from potash.errors import PotashError
 from potash.exercises import archives, sheet_file
 from potash.exercises.sheet_file import BadSheet
+from potash.words import tr
 from potash.workspace import HANDOUT, PREPARATION, RECORD, SHEET
 
 MAX_NOTEBOOK: Final = 20_000_000
@@ -93,7 +94,13 @@ def find_returns(returns: Path) -> Iterator[Returned]:
             _check_there(returns)
             yield from _walk(str(returns), "", 0)
     except OSError as reason:
-        raise BadReturns(f"{returns} cannot be listed: {reason.strerror or reason}.") from reason
+        raise BadReturns(
+            tr(
+                "{returns} cannot be listed: {strerror}.",
+                returns=returns,
+                strerror=reason.strerror or reason,
+            )
+        ) from reason
 
 
 def count_files(returns: Path) -> int:
@@ -110,7 +117,10 @@ def count_files(returns: Path) -> int:
 def _check_there(folder: Path) -> None:
     if not folder.is_dir():
         raise BadReturns(
-            f"{folder} does not exist; name the folder or zip file with the returned files."
+            tr(
+                "{folder} does not exist; name the folder or zip file with the returned files.",
+                folder=folder,
+            )
         )
 
 
@@ -122,11 +132,11 @@ def _walk(folder: str, prefix: str, depth: int) -> Iterator[Returned]:
         path, shown = f"{folder}{os.sep}{name}", prefix + name
         status = os.lstat(path)
         if stat.S_ISLNK(status.st_mode):
-            yield Returned(path, shown, "it is a link, and links are not followed")
+            yield Returned(path, shown, tr("it is a link, and links are not followed"))
         elif stat.S_ISDIR(status.st_mode):
             yield from _enter(path, name, shown, depth)
         elif not stat.S_ISREG(status.st_mode):
-            yield Returned(path, shown, "it is not a regular file")
+            yield Returned(path, shown, tr("it is not a regular file"))
         else:
             yield from _file(path, name, shown, status, with_sheet)
 
@@ -135,12 +145,14 @@ def _enter(path: str, name: str, shown: str, depth: int) -> Iterator[Returned]:
     if _is_skipped(name):
         return
     if depth == MAX_DEPTH:
-        yield Returned(path, shown, f"it lies more than {MAX_DEPTH} folders deep")
+        yield Returned(
+            path, shown, tr("it lies more than {MAX_DEPTH} folders deep", MAX_DEPTH=MAX_DEPTH)
+        )
         return
     try:
         yield from _walk(path, f"{shown}/", depth + 1)
     except OSError as reason:
-        problem = f"the folder cannot be listed: {reason.strerror or reason}"
+        problem = tr("the folder cannot be listed: {strerror}", strerror=reason.strerror or reason)
         yield Returned(path, shown, problem)
 
 
@@ -177,7 +189,9 @@ def _look_into(archive: Returned, allowance: _Allowance) -> Iterator[Returned]:
     inside = (*archive.within, archive.member) if archive.member else archive.within
     try:
         if len(inside) >= archives.MAX_WITHIN:
-            raise archives.BadArchive("it lies too deep: archives within archives within archives")
+            raise archives.BadArchive(
+                tr("it lies too deep: archives within archives within archives")
+            )
         listed = list(archives.members(Path(archive.path), inside))
     except (archives.BadArchive, OSError) as reason:
         yield archive._replace(problem=f"{reason}")
@@ -201,9 +215,9 @@ def _look_into(archive: Returned, allowance: _Allowance) -> Iterator[Returned]:
 def _member(found: Returned, member: archives.Member, allowance: _Allowance) -> Iterator[Returned]:
     problem = member.problem
     if not problem and len(_parts(member.name)) > MAX_DEPTH + 1:
-        problem = f"it lies more than {MAX_DEPTH} folders deep"
+        problem = tr("it lies more than {MAX_DEPTH} folders deep", MAX_DEPTH=MAX_DEPTH)
     if not problem and not allowance.takes(member.size):
-        problem = "the archive holds more than is unpacked from one; hand in smaller ones"
+        problem = tr("the archive holds more than is unpacked from one; hand in smaller ones")
     if problem:
         yield found._replace(problem=problem)
     elif found.suffix == _ZIP:
@@ -236,11 +250,13 @@ def _problem(name: str, size: int) -> str:
     """What is wrong with a regular file before it is opened; "" if nothing is."""
     limit = _LIMITS.get(_suffix(name))
     if limit is None:
-        return "it is no answer sheet; the file to hand in is answers.json"
+        return tr("it is no answer sheet; the file to hand in is answers.json")
     if size > limit:
-        return (
-            f"it has {size / 1e6:.1f} MB; an answer sheet has less than {limit / 1e6:g} MB, "
-            "and larger files are not read"
+        return tr(
+            "it has {size:.1f} MB; an answer sheet has less than {limit:g} MB, and larger files "
+            "are not read",
+            size=size / 1000000.0,
+            limit=limit / 1000000.0,
         )
     return ""
 
@@ -266,7 +282,7 @@ def _read(returned: Returned, limit: int) -> bytes:
             )
         return _read_file(returned, limit)
     except (OSError, PotashError) as reason:
-        raise BadSheet(f"the file cannot be read: {reason}") from None
+        raise BadSheet(tr("the file cannot be read: {reason}", reason=reason)) from None
 
 
 def _read_file(returned: Returned, limit: int) -> bytes:
@@ -282,7 +298,9 @@ def _read_file(returned: Returned, limit: int) -> bytes:
     finally:
         os.close(descriptor)
     if len(data) > limit:
-        raise BadSheet(f"it is larger than the {limit / 1e6:g} MB that are read")
+        raise BadSheet(
+            tr("it is larger than the {limit:g} MB that are read", limit=limit / 1000000.0)
+        )
     return data
 
 
@@ -291,12 +309,14 @@ def _from_notebook(notebook: Any) -> dict[str, Any]:
     sheets = [sheet_file.checked(record) for record in _records(notebook)]
     if not sheets:
         raise NoRecord(
-            "it is a notebook in which no answers were recorded; ask for the file answers.json "
-            "from the same folder"
+            tr(
+                "it is a notebook in which no answers were recorded; ask for the file answers.json "
+                "from the same folder"
+            )
         )
     owners = {(sheet["course"], sheet["student"]) for sheet in sheets}
     if len(owners) > 1:
-        raise BadSheet("it is a notebook with the answers of more than one student or course")
+        raise BadSheet(tr("it is a notebook with the answers of more than one student or course"))
     return max(sheets, key=_newness)
 
 

@@ -11,6 +11,7 @@ from typing import Final
 
 from potash.errors import PotashError
 from potash.files import read_capped
+from potash.words import tr
 
 MAX_BYTES: Final = 50_000_000
 MAX_ID: Final = 64
@@ -61,19 +62,24 @@ def _students(
     students: list[Student] = []
     seen: dict[str, int] = {}
     for line, student_id, name in _rows(text, filename, dict(columns)):
-        where = f"{filename}, line {line}"
+        where = tr("{filename}, line {line}", filename=filename, line=line)
         student = Student(_checked_id(student_id, where), _checked_name(name, where) or student_id)
         # Two folders whose names differ in case alone are one folder on many disks.
         folded = student.id.casefold()
         if folded in seen:
             raise BadClassList(
-                f"{where}: the student id {student.id!r} is on line {seen[folded]} already; "
-                "each student needs an id of their own."
+                tr(
+                    "{where}: the student id {id!r} is on line {seen} already; each student needs "
+                    "an id of their own.",
+                    where=where,
+                    id=student.id,
+                    seen=seen[folded],
+                )
             )
         seen[folded] = line
         students.append(student)
     if not students:
-        raise BadClassList(f"{filename}: the class list names no student.")
+        raise BadClassList(tr("{filename}: the class list names no student.", filename=filename))
     return tuple(students)
 
 
@@ -82,21 +88,33 @@ def _text(path: Path) -> str:
         data = read_capped(path, MAX_BYTES)
     except OSError as reason:
         raise BadClassList(
-            f"the class list {path} cannot be read: {reason.strerror or reason}."
+            tr(
+                "the class list {path} cannot be read: {strerror}.",
+                path=path,
+                strerror=reason.strerror or reason,
+            )
         ) from reason
     except PotashError as reason:
-        raise BadClassList(f"the class list {reason}") from None
+        raise BadClassList(tr("the class list {reason}", reason=reason)) from None
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise BadClassList(
-            f"{path.name} is UTF-16 text; save the class list as CSV in UTF-8 instead."
+            tr(
+                "{path} is UTF-16 text; save the class list as CSV in UTF-8 instead.",
+                path=path.name,
+            )
         )
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as reason:
         line = data[: reason.start].count(b"\n") + 1
         raise BadClassList(
-            f"{path.name}, line {line}: byte {reason.start} is not UTF-8; "
-            "save the class list as CSV in UTF-8."
+            tr(
+                "{path}, line {line}: byte {start} is not UTF-8; save the class list as CSV in "
+                "UTF-8.",
+                path=path.name,
+                line=line,
+                start=reason.start,
+            )
         ) from None
 
 
@@ -116,12 +134,25 @@ def _rows(text: str, name: str, columns: Mapping[str, str]) -> Iterator[tuple[in
                 continue
             if len(row) <= max(at_id, at_name):
                 raise BadClassList(
-                    f"{name}, line {reader.line_num + first}: the line has {len(row)} cells, "
-                    f"the first line names {len(header)} columns."
+                    tr(
+                        "{name}, line {line_num}: the line has {number} cells, the first line "
+                        "names {header} columns.",
+                        name=name,
+                        line_num=reader.line_num + first,
+                        number=len(row),
+                        header=len(header),
+                    )
                 )
             yield reader.line_num + first, row[at_id].strip(), row[at_name].strip()
     except csv.Error as reason:
-        raise BadClassList(f"{name}, line {reader.line_num + first}: {reason}.") from None
+        raise BadClassList(
+            tr(
+                "{name}, line {line_num}: {reason}.",
+                name=name,
+                line_num=reader.line_num + first,
+                reason=reason,
+            )
+        ) from None
 
 
 def _separator(text: str, columns: Mapping[str, str]) -> str:
@@ -140,11 +171,16 @@ def _column(header: Sequence[str], wanted: str, name: str) -> int:
     found = [index for index, cell in enumerate(header) if cell == wanted.casefold()]
     if len(found) == 1:
         return found[0]
-    problem = "names no column" if not found else "names two columns"
+    problem = tr("names no column") if not found else tr("names two columns")
     raise BadClassList(
-        f"{name}, line 1: the class list {problem} {wanted!r}; it has "
-        f"{', '.join(repr(cell) for cell in header) or 'no line at all'}. "
-        "Rename a column, or name yours under [class_list.columns] in the course file."
+        tr(
+            "{name}, line 1: the class list {problem} {wanted!r}; it has {cell}. Rename a column, "
+            "or name yours under [class_list.columns] in the course file.",
+            name=name,
+            problem=problem,
+            wanted=wanted,
+            cell=", ".join(repr(cell) for cell in header) or tr("no line at all"),
+        )
     )
 
 
@@ -153,8 +189,13 @@ def _checked_id(text: str, where: str) -> str:
     problem = _id_problem(student_id)
     if problem:
         raise BadClassList(
-            f"{where}: the student id {text[:80]!r} {problem}. An id names a folder: use letters, "
-            "digits and . _ - in it, such as s1042."
+            tr(
+                "{where}: the student id {text!r} {problem}. An id names a folder: use letters, "
+                "digits and . _ - in it, such as s1042.",
+                where=where,
+                text=text[:80],
+                problem=problem,
+            )
         )
     return student_id
 
@@ -162,28 +203,43 @@ def _checked_id(text: str, where: str) -> str:
 def _id_problem(student_id: str) -> str | None:
     """What keeps ``student_id`` from naming a folder on every system, if anything does."""
     if not student_id:
-        return "is empty"
+        return tr("is empty")
     if len(student_id) > MAX_ID:
-        return f"is longer than {MAX_ID} characters"
+        return tr("is longer than {MAX_ID} characters", MAX_ID=MAX_ID)
     if student_id[0] in FORMULA_SIGNS:
-        return f"begins with {student_id[0]!r}, which a spreadsheet takes for a formula"
+        return tr(
+            "begins with {student_id!r}, which a spreadsheet takes for a formula",
+            student_id=student_id[0],
+        )
     if ".." in student_id or "/" in student_id or "\\" in student_id:
-        return "would lead out of its folder"
+        return tr("would lead out of its folder")
     strange = [sign for sign in student_id if not (sign.isalnum() or sign in _IN_IDS)]
     if strange:
-        return f"holds {strange[0]!r}"
+        return tr("holds {strange!r}", strange=strange[0])
     if student_id[0] == "." or student_id[-1] in ". ":
-        return "begins or ends with a dot"
+        return tr("begins or ends with a dot")
     if student_id.partition(".")[0].rstrip().casefold() in _RESERVED:
-        return "is a name that Windows keeps for a device"
+        return tr("is a name that Windows keeps for a device")
     return None
 
 
 def _checked_name(text: str, where: str) -> str:
     name = " ".join(text.split())
     if len(name) > MAX_NAME:
-        raise BadClassList(f"{where}: the name is longer than {MAX_NAME} characters.")
+        raise BadClassList(
+            tr(
+                "{where}: the name is longer than {MAX_NAME} characters.",
+                where=where,
+                MAX_NAME=MAX_NAME,
+            )
+        )
     strange = [sign for sign in name if unicodedata.category(sign) in ("Cc", "Cs")]
     if strange:
-        raise BadClassList(f"{where}: the name holds the control character {strange[0]!r}.")
+        raise BadClassList(
+            tr(
+                "{where}: the name holds the control character {strange!r}.",
+                where=where,
+                strange=strange[0],
+            )
+        )
     return name

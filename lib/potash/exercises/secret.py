@@ -8,6 +8,7 @@ from typing import Final
 
 from potash.errors import PotashError
 from potash.files import read_capped
+from potash.words import tr
 
 _BYTES: Final = 32
 
@@ -33,16 +34,24 @@ def read_secret(course_file: Path) -> bytes:
             path.chmod(0o600)
     except FileNotFoundError:
         raise BadSecret(
-            f"there is no {path.name} beside {course_file.name}: no handouts were made yet, or the "
-            "secret was left behind when the course moved. Run `potash assign` first, or copy the "
-            "secret here from where the handouts were made."
+            tr(
+                "there is no {path} beside {course_file}: no handouts were made yet, or the "
+                "secret was left behind when the course moved. Run `potash assign` first, or copy "
+                "the secret here from where the handouts were made.",
+                path=path.name,
+                course_file=course_file.name,
+            )
         ) from None
     except (OSError, ValueError) as reason:
-        raise BadSecret(f"{path} cannot be read: {reason}") from None
+        raise BadSecret(tr("{path} cannot be read: {reason}", path=path, reason=reason)) from None
     if len(text) != 2 * _BYTES or not set(text) <= set(string.hexdigits):
         raise BadSecret(
-            f"{path} is damaged: it should hold {2 * _BYTES} hexadecimal digits. Restore it from a "
-            "copy; with another secret the handouts that are out could not be marked."
+            tr(
+                "{path} is damaged: it should hold {BYTES} hexadecimal digits. Restore it from a "
+                "copy; with another secret the handouts that are out could not be marked.",
+                path=path,
+                BYTES=2 * _BYTES,
+            )
         )
     return bytes.fromhex(text)
 
@@ -60,8 +69,12 @@ def make_secret(course_file: Path) -> bytes:
             pass
         except OSError as reason:
             raise BadSecret(
-                f"the course secret cannot be kept in {path.parent}: "
-                f"{reason.strerror or reason}. Put the course file where you may write."
+                tr(
+                    "the course secret cannot be kept in {parent}: {strerror}. Put the course "
+                    "file where you may write.",
+                    parent=path.parent,
+                    strerror=reason.strerror or reason,
+                )
             ) from reason
     return read_secret(course_file)
 

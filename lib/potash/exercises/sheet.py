@@ -25,6 +25,7 @@ from potash.exercises.variants import (
     find_draw,
 )
 from potash.files import read_capped, write_atomically
+from potash.words import tr
 from potash.workspace import Workspace
 
 _MAX_HANDOUT: Final = 5_000_000
@@ -182,7 +183,9 @@ class AnswerSheet:
         """
         texts = (what_if[:100], _without_surrogates(predicted), _without_surrogates(result))
         if max(map(len, texts)) > sheet_file.MAX_TYPED:
-            raise AnswerRefused(f"A prediction may have {sheet_file.MAX_TYPED} characters.")
+            raise AnswerRefused(
+                tr("A prediction may have {MAX_TYPED} characters.", MAX_TYPED=sheet_file.MAX_TYPED)
+            )
         prediction = Prediction(*texts, at=_now())
         with self._writing() as sheet:
             rows = sheet["predictions"]
@@ -219,7 +222,7 @@ class AnswerSheet:
             for exercise_id, row in sheet["exercises"].items()
             for name, text in sheet_file.latest(row).items()
         ]
-        return "\n".join([f"Recorded in {self.path.name}:", *lines]), sheet
+        return "\n".join([tr("Recorded in {path}:", path=self.path.name), *lines]), sheet
 
     @cached_property
     def _issued(self) -> dict[str, IssuedExercise]:
@@ -230,10 +233,16 @@ class AnswerSheet:
 
     def _clean(self, issued: IssuedExercise, name: str, text: str) -> str:
         if name not in {question.name for question in issued.asked}:
-            raise AnswerRefused(f"“{issued.title}” does not ask for {name!r}.")
+            raise AnswerRefused(
+                tr("“{issued}” does not ask for {name!r}.", issued=issued.title, name=name)
+            )
         if len(text) > sheet_file.MAX_TYPED:
             raise AnswerRefused(
-                f"The answer has {len(text)} characters; at most {sheet_file.MAX_TYPED} are kept."
+                tr(
+                    "The answer has {number} characters; at most {MAX_TYPED} are kept.",
+                    number=len(text),
+                    MAX_TYPED=sheet_file.MAX_TYPED,
+                )
             )
         return _without_surrogates(text)
 
@@ -251,8 +260,12 @@ class AnswerSheet:
             aside = self._free_name("earlier-figures")
             write_atomically(aside, sheet_file.dump(sheet))
             self._notices.append(
-                f"“{issued.title}” was set anew with other figures. Your answers to the earlier "
-                f"figures are kept in {aside.name}."
+                tr(
+                    "“{issued}” was set anew with other figures. Your answers to the earlier "
+                    "figures are kept in {aside}.",
+                    issued=issued.title,
+                    aside=aside.name,
+                )
             )
             row = None
         if row is None:
@@ -277,14 +290,18 @@ class AnswerSheet:
         except OSError as reason:
             raise self._not_written(reason.strerror or str(reason)) from reason
         except Busy:
-            raise self._not_written("another notebook has kept the answer sheet open") from None
+            raise self._not_written(tr("another notebook has kept the answer sheet open")) from None
         except SheetUnreadable as reason:
             raise self._not_written(str(reason)) from reason
 
     def _not_written(self, why: str) -> SheetNotWritten:
         return SheetNotWritten(
-            f"Not recorded: {self.path} cannot be written ({why}). What you typed is still in its "
-            "box. Free some space, or choose a folder that you may write to, and record again."
+            tr(
+                "Not recorded: {path} cannot be written ({why}). What you typed is still in its "
+                "box. Free some space, or choose a folder that you may write to, and record again.",
+                path=self.path,
+                why=why,
+            )
         )
 
     def _load(self) -> dict[str, Any]:
@@ -292,14 +309,18 @@ class AnswerSheet:
         try:
             sheet = self._read()
         except BadSheet as reason:
-            self._set_aside("damaged", f"could not be read: {reason}")
+            self._set_aside("damaged", tr("could not be read: {reason}", reason=reason))
             sheet = None
         if sheet is None:
             return sheet_file.new_sheet(self.course, self.student)
         if (sheet["course"], sheet["student"]) != (self.course, self.student):
             self._set_aside(
                 "other",
-                f"belongs to course {sheet['course']!r} and student {sheet['student']!r}",
+                tr(
+                    "belongs to course {course!r} and student {student!r}",
+                    course=sheet["course"],
+                    student=sheet["student"],
+                ),
             )
             return sheet_file.new_sheet(self.course, self.student)
         return sheet
@@ -311,8 +332,12 @@ class AnswerSheet:
             return None
         except OSError as reason:
             raise SheetUnreadable(
-                f"{self.path} cannot be read: {reason.strerror or reason}. "
-                "Check that the disk is there and that you may read the file."
+                tr(
+                    "{path} cannot be read: {strerror}. Check that the disk is there and that you "
+                    "may read the file.",
+                    path=self.path,
+                    strerror=reason.strerror or reason,
+                )
             ) from reason
         except BadSheet:
             raise
@@ -327,12 +352,22 @@ class AnswerSheet:
             return
         except OSError as reason:
             raise SheetUnreadable(
-                f"{self.path} {problem}, and it cannot be set aside: {reason.strerror or reason}. "
-                "Rename it yourself, then record again."
+                tr(
+                    "{path} {problem}, and it cannot be set aside: {strerror}. Rename it "
+                    "yourself, then record again.",
+                    path=self.path,
+                    problem=problem,
+                    strerror=reason.strerror or reason,
+                )
             ) from reason
         self._notices.append(
-            f"{self.path.name} {problem}. Nothing was thrown away: it is kept as {aside.name}, and "
-            "a new sheet was begun. Show it to your instructor if it held answers of yours."
+            tr(
+                "{path} {problem}. Nothing was thrown away: it is kept as {aside}, and a new "
+                "sheet was begun. Show it to your instructor if it held answers of yours.",
+                path=self.path.name,
+                problem=problem,
+                aside=aside.name,
+            )
         )
 
     def _free_name(self, why: str) -> Path:
@@ -349,11 +384,17 @@ def _read_handout(path: Path) -> dict[str, Any] | None:
     except FileNotFoundError:
         return None
     except OSError as reason:
-        raise BadHandout(f"{path} cannot be read: {reason.strerror or reason}.") from reason
+        raise BadHandout(
+            tr("{path} cannot be read: {strerror}.", path=path, strerror=reason.strerror or reason)
+        ) from reason
     except PotashError as reason:
         raise BadHandout(
-            f"{path} cannot be used: {reason}. Ask your instructor for the handout again and put "
-            "it in this folder; your answer sheet stays as it is."
+            tr(
+                "{path} cannot be used: {reason}. Ask your instructor for the handout again and "
+                "put it in this folder; your answer sheet stays as it is.",
+                path=path,
+                reason=reason,
+            )
         ) from None
     return data  # type: ignore[no-any-return]
 

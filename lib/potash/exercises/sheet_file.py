@@ -8,6 +8,7 @@ from typing import Any, Final, NoReturn
 from potash import __version__
 from potash.errors import PotashError
 from potash.exercises import schemas
+from potash.words import tr
 
 FORMAT: Final = "potash answer sheet"
 VERSION: Final = 1
@@ -53,20 +54,26 @@ def parse_json(data: bytes) -> Any:
     Infinity or half a character.
     """
     if not data or data.isspace():
-        raise BadSheet("the file is empty")
+        raise BadSheet(tr("the file is empty"))
     try:
         value = _DECODER.decode(data.removeprefix(codecs.BOM_UTF8).decode())
         if b"\\u" in data:  # an escape can hold half of a surrogate pair, which nothing can write
             json.dumps(value, ensure_ascii=False).encode()
         return value
     except UnicodeEncodeError:
-        raise BadSheet("the file holds half a character (a lone surrogate)") from None
+        raise BadSheet(tr("the file holds half a character (a lone surrogate)")) from None
     except UnicodeDecodeError as reason:
-        raise BadSheet(f"the file is not UTF-8 text: {reason.reason} at {reason.start}") from None
+        raise BadSheet(
+            tr(
+                "the file is not UTF-8 text: {reason} at {start}",
+                reason=reason.reason,
+                start=reason.start,
+            )
+        ) from None
     except RecursionError:
-        raise BadSheet("the file is nested too deeply to be an answer sheet") from None
+        raise BadSheet(tr("the file is nested too deeply to be an answer sheet")) from None
     except ValueError as reason:
-        raise BadSheet(f"the file is not JSON: {reason}") from None
+        raise BadSheet(tr("the file is not JSON: {reason}", reason=reason)) from None
 
 
 def checked(sheet: Any) -> dict[str, Any]:
@@ -79,13 +86,17 @@ def checked(sheet: Any) -> dict[str, Any]:
             assert isinstance(sheet, dict)
             return sheet
         if isinstance(sheet, dict) and sheet.get("format") != FORMAT:
-            raise BadSheet(f'the file is no answer sheet: it lacks "format": "{FORMAT}"')
+            raise BadSheet(
+                tr('the file is no answer sheet: it lacks "format": "{FORMAT}"', FORMAT=FORMAT)
+            )
         schemas.check("answer-sheet", sheet, "answer sheet")
     except BadSheet:
         raise
     except (ValueError, RecursionError) as reason:
-        raise BadSheet(f"the file is no answer sheet: {str(reason)[:300]}") from None
-    raise BadSheet("the file is no answer sheet")
+        raise BadSheet(
+            tr("the file is no answer sheet: {reason}", reason=str(reason)[:300])
+        ) from None
+    raise BadSheet(tr("the file is no answer sheet"))
 
 
 def dump(sheet: Mapping[str, Any]) -> str:
@@ -111,7 +122,7 @@ def last_recorded(sheet: Mapping[str, Any]) -> str:
 
 
 def _refuse_constant(name: str) -> NoReturn:
-    raise ValueError(f"{name} is not a JSON number")
+    raise ValueError(tr("{name} is not a JSON number", name=name))
 
 
 _DECODER: Final = json.JSONDecoder(parse_constant=_refuse_constant)

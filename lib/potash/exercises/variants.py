@@ -15,6 +15,7 @@ from typing import Final
 from potash.errors import PotashError
 from potash.exercises.exercise import Exercise, Given
 from potash.exercises.formula import FormulaFailed
+from potash.words import tr
 
 # Figures for a folder without a handout. Not a secret: everybody practises with the same ones.
 PRACTICE_SEED: Final = b"potash practice figures"
@@ -80,8 +81,12 @@ def find_draw(
             best = shared, draw
     if best is None:
         raise NoFigures(
-            f"exercise {exercise.id}: none of {DRAWS} sets of figures meets its constraints; "
-            "widen the ranges or loosen the constraints."
+            tr(
+                "exercise {id}: none of {DRAWS} sets of figures meets its constraints; widen the "
+                "ranges or loosen the constraints.",
+                id=exercise.id,
+                DRAWS=DRAWS,
+            )
         )
     return best[1]
 

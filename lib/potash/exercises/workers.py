@@ -11,6 +11,7 @@ from concurrent.futures import Future
 from typing import Any, Final, Protocol, TypeVar
 
 from potash.errors import PotashError
+from potash.words import tr
 
 Task = TypeVar("Task")
 Result = TypeVar("Result")
@@ -70,8 +71,10 @@ class Processes:
             )
         except BrokenProcessPool:
             raise WorkersLost(
-                "a marking process was ended from outside, perhaps for want of memory. Run the "
-                "same command again: what is done is kept."
+                tr(
+                    "a marking process was ended from outside, perhaps for want of memory. Run the "
+                    "same command again: what is done is kept."
+                )
             ) from None
         finally:
             pool.shutdown(wait=True, cancel_futures=True)
@@ -92,8 +95,12 @@ class Cluster:
             client = distributed.Client(self._address, timeout=_NO_ANSWER, set_as_default=False)
         except (OSError, TimeoutError, ValueError) as reason:
             raise WorkersLost(
-                f"no Dask scheduler answers at {self._address!r}: {reason}. Give the address that "
-                "it printed when it started, such as tcp://127.0.0.1:8786."
+                tr(
+                    "no Dask scheduler answers at {address!r}: {reason}. Give the address that it "
+                    "printed when it started, such as tcp://127.0.0.1:8786.",
+                    address=self._address,
+                    reason=reason,
+                )
             ) from None
         with client:
             count = max(len(client.scheduler_info(n_workers=-1)["workers"]), 1)
@@ -108,7 +115,13 @@ def choose(count: int | None = None, scheduler: str | None = None) -> Workers:
     Raises: WorkersLost, if there is no such number of processes, or no way to reach a cluster.
     """
     if count is not None and not 1 <= count <= _MOST:
-        raise WorkersLost(f"{count} processes cannot mark; give a number from 1 to {_MOST}.")
+        raise WorkersLost(
+            tr(
+                "{count} processes cannot mark; give a number from 1 to {MOST}.",
+                count=count,
+                MOST=_MOST,
+            )
+        )
     if scheduler:
         _distributed()
         return Cluster(scheduler)
@@ -178,6 +191,6 @@ def _distributed() -> Any:
         import distributed
     except ImportError:
         raise WorkersLost(
-            "marking on a cluster needs the package distributed: install potash[cluster]."
+            tr("marking on a cluster needs the package distributed: install potash[cluster].")
         ) from None
     return distributed

@@ -6,6 +6,7 @@ from typing import Any
 
 from potash.exercises.exercise import Asked, Tolerance
 from potash.units import show_number
+from potash.words import tr
 
 _FIGURES = 4
 
@@ -22,7 +23,7 @@ def written(asked: Asked, values: Mapping[str, Any], figures: int | None = None)
     Raises: potash.equations.CannotBalance, for an equation without a balance.
     """
     if asked.kind == "text" or asked.answer is None:
-        return asked.notes or "for a person to read"
+        return asked.notes or tr("for a person to read")
     if asked.kind == "equation":
         from potash import equations
 
@@ -45,5 +46,5 @@ def tolerance_in_words(asked: Asked, tolerance: Tolerance) -> str:
     if tolerance.absolute:
         parts.append(f"±\u00a0{tolerance.absolute / asked.factor:g}\u00a0{asked.unit}".rstrip())
     if tolerance.figures:
-        parts.append(f"to {tolerance.figures} significant figures")
+        parts.append(tr("to {figures} significant figures", figures=tolerance.figures))
     return " or ".join(parts)

@@ -4,6 +4,7 @@ import difflib
 from collections.abc import Iterator
 
 from potash.formulas.formula import atomic_weights
+from potash.words import tr
 
 ABBREVIATIONS = {
     "THF": ("tetrahydrofuran", "C4H8O"),
@@ -52,12 +53,12 @@ ELEMENTS_TAKEN_FOR_GROUPS = {
 """Element symbols that mean a group beside carbon, hydrogen or oxygen."""
 
 _STAND_INS = {
-    "M": "any metal",
-    "R": "any organic group",
-    "X": "any halogen",
-    "L": "any ligand",
-    "A": "any atom",
-    "E": "any element",
+    "M": tr("any metal"),
+    "R": tr("any organic group"),
+    "X": tr("any halogen"),
+    "L": tr("any ligand"),
+    "A": tr("any atom"),
+    "E": tr("any element"),
 }
 _ISOTOPES = {"D": "deuterium", "T": "tritium"}
 
@@ -65,20 +66,37 @@ _ISOTOPES = {"D": "deuterium", "T": "tritium"}
 def about_symbol(symbol: str) -> str:
     """Why ``symbol``, a capital and small letters, is no element, and what may be meant."""
     if symbol in _ISOTOPES:
-        return f"{symbol} ({_ISOTOPES[symbol]}) is an isotope; isotopes are not read here. Write H."
+        return tr(
+            "{symbol} ({ISOTOPES}) is an isotope; isotopes are not read here. Write H.",
+            symbol=symbol,
+            ISOTOPES=_ISOTOPES[symbol],
+        )
     if symbol in _STAND_INS:
-        return f"{symbol} stands for {_STAND_INS[symbol]}. Write the formula of one substance."
+        return tr(
+            "{symbol} stands for {STAND_INS}. Write the formula of one substance.",
+            symbol=symbol,
+            STAND_INS=_STAND_INS[symbol],
+        )
     if symbol in GROUPS:
         name, formula = GROUPS[symbol]
-        return f"{symbol} is an abbreviation of {name}. Write its atoms, {formula}."
-    return f"{symbol} is not an element.{_did_you_mean(_near_symbols(symbol))}"
+        return tr(
+            "{symbol} is an abbreviation of {name}. Write its atoms, {formula}.",
+            symbol=symbol,
+            name=name,
+            formula=formula,
+        )
+    return tr(
+        "{symbol} is not an element.{did_you_mean}",
+        symbol=symbol,
+        did_you_mean=_did_you_mean(_near_symbols(symbol)),
+    )
 
 
 def about_small_letters(word: str) -> str:
     """What is meant by ``word``, small letters where an element symbol should begin."""
-    return (
-        "The symbol of an element begins with a capital letter."
-        f"{_did_you_mean(list(_capitalised(word[:8].lower()))[:3])}"
+    return tr(
+        "The symbol of an element begins with a capital letter.{did_you_mean}",
+        did_you_mean=_did_you_mean(list(_capitalised(word[:8].lower()))[:3]),
     )
 
 
@@ -101,4 +119,6 @@ def _capitalised(word: str) -> Iterator[str]:
 
 
 def _did_you_mean(candidates: list[str]) -> str:
-    return f" Did you mean {' or '.join(candidates)}?" if candidates else ""
+    return (
+        tr(" Did you mean {candidates}?", candidates=" or ".join(candidates)) if candidates else ""
+    )

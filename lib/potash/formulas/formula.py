@@ -9,6 +9,7 @@ from html import escape
 
 from potash.formulas.errors import NoAtomicWeight
 from potash.units import Quantity
+from potash.words import tr
 
 ELECTRON_RELATIVE_MASS = 5.485_799_090_441e-4
 """Relative mass of the electron. Source: CODATA 2022 (5.485 799 090 441(97) e-4)."""
@@ -57,8 +58,12 @@ class Formula:
         for element in self.elements:
             if weights[element].is_integer():  # a mass number in place of a weight
                 raise NoAtomicWeight(
-                    f"{self.text}: {element} has no standard atomic weight, because it has no "
-                    "stable isotopes; its molar mass depends on the isotope."
+                    tr(
+                        "{text}: {element} has no standard atomic weight, because it has no "
+                        "stable isotopes; its molar mass depends on the isotope.",
+                        text=self.text,
+                        element=element,
+                    )
                 )
         atoms = sum(weights[element] * float(count) for element, count in self.elements.items())
         return atoms - self.charge * ELECTRON_RELATIVE_MASS

@@ -14,6 +14,7 @@ from potash.formulas.advice import (
 from potash.formulas.errors import BadFormula
 from potash.formulas.formula import Formula, atomic_weights, signed
 from potash.units.errors import excerpt
+from potash.words import tr
 
 LONGEST = 200  # characters
 DEEPEST = 8  # brackets within brackets
@@ -68,7 +69,13 @@ def parse(text: str) -> Formula:
     """
     if len(text) > LONGEST:
         raise BadFormula(
-            f"A formula of {len(text)} characters is not read; {LONGEST} is the limit.", text, 0
+            tr(
+                "A formula of {number} characters is not read; {LONGEST} is the limit.",
+                number=len(text),
+                LONGEST=LONGEST,
+            ),
+            text,
+            0,
         )
     start = len(text) - len(text.lstrip())
     body = text.translate(_PLAIN).rstrip()
@@ -89,8 +96,12 @@ def _without_phase(text: str, body: str) -> tuple[str, str | None]:
     if not match[1].islower():
         small = match[1].lower()
         raise BadFormula(
-            f"({match[1]}) at the end can be read as atoms or as a phase label. "
-            f"Write the label ({small}) in small letters.",
+            tr(
+                "({match}) at the end can be read as atoms or as a phase label. Write the label "
+                "({small}) in small letters.",
+                match=match[1],
+                small=small,
+            ),
             text,
             match.start(),
             len(match[0]),
@@ -101,23 +112,32 @@ def _without_phase(text: str, body: str) -> tuple[str, str | None]:
 def _refuse_whole(text: str, body: str, start: int) -> None:
     """Refuse what is no formula as a whole, although parts of it could pass as one."""
     if not body:
-        raise BadFormula("There is no formula here. Write one such as KOH or MgSO4·7H2O.", text, 0)
+        raise BadFormula(
+            tr("There is no formula here. Write one such as KOH or MgSO4·7H2O."), text, 0
+        )
     if body in ABBREVIATIONS:
         name, formula = ABBREVIATIONS[body]
         raise BadFormula(
-            f"{body} is an abbreviation of {name}. Write its formula, {formula}.",
+            tr(
+                "{body} is an abbreviation of {name}. Write its formula, {formula}.",
+                body=body,
+                name=name,
+                formula=formula,
+            ),
             text,
             start,
             len(body),
         )
     if body == "H20":
         raise BadFormula(
-            "H20 is 20 atoms of hydrogen. Water is H2O, with a letter O.", text, start, 3
+            tr("H20 is 20 atoms of hydrogen. Water is H2O, with a letter O."), text, start, 3
         )
     if body[0].isdigit() or body[0] in _RAISED:
         raise BadFormula(
-            "A formula does not begin with a number: coefficients belong in an equation, and "
-            "isotopes are not read here.",
+            tr(
+                "A formula does not begin with a number: coefficients belong in an equation, and "
+                "isotopes are not read here."
+            ),
             text,
             start,
         )
@@ -130,7 +150,7 @@ def _without_charge(text: str, body: str, start: int) -> tuple[str, int]:
         written = "".join(_RAISED.get(sign, sign) for sign in marked[0]).strip("^{}()")
         if not _ONE_CHARGE.fullmatch(written):
             raise BadFormula(
-                "Write the charge as a digit and a sign, as in Fe^3+ or SO4^2-.",
+                tr("Write the charge as a digit and a sign, as in Fe^3+ or SO4^2-."),
                 text,
                 marked.start(),
                 len(marked[0]),
@@ -144,7 +164,7 @@ def _without_charge(text: str, body: str, start: int) -> tuple[str, int]:
     backwards = _SIGN_FIRST.search(body)
     if backwards:
         ion = f"{body[start : backwards.start()]}^{backwards['size']}{backwards['sign']}"
-        raise BadFormula(f"Write the charge as {ion}.", text, backwards.start(), 2)
+        raise BadFormula(tr("Write the charge as {ion}.", ion=ion), text, backwards.start(), 2)
     return body, 0
 
 
@@ -158,8 +178,14 @@ def _refuse_two_readings(text: str, rest: str, signs: str, start: int) -> None:
     if len(signs) > 1 or not _ends_in_doubt(ion):
         return
     raise BadFormula(
-        f"{ion}{signs} can be read as {ion[:-1]}^{ion[-1]}{signs} or as {ion}^{signs}. "
-        "Write the one you mean.",
+        tr(
+            "{ion}{signs} can be read as {ion_2}^{ion_3}{signs} or as {ion}^{signs}. Write the "
+            "one you mean.",
+            ion=ion,
+            signs=signs,
+            ion_2=ion[:-1],
+            ion_3=ion[-1],
+        ),
         text,
         start,
         len(ion) + 1,
@@ -202,13 +228,13 @@ class _Reader:
             token = _TOKEN.match(self.body, self.position)
             if not token:
                 sign = self.body[self.position]
-                shown = "A space" if sign == " " else excerpt(sign)
-                raise self._bad(f"{shown} has no place inside a formula.")
+                shown = tr("A space") if sign == " " else excerpt(sign)
+                raise self._bad(tr("{shown} has no place inside a formula.", shown=shown))
             self._take(token)
             self.position = token.end()
         if self.open:
             bracket, self.position = self.open[-1]
-            raise self._bad(f"The bracket {bracket} is never closed.")
+            raise self._bad(tr("The bracket {bracket} is never closed.", bracket=bracket))
         self._end_part()
         self._refuse_groups()
         return "".join(self.spelling), self.total
@@ -234,34 +260,41 @@ class _Reader:
 
     def _open(self, bracket: str) -> None:
         if len(self.open) == DEEPEST:
-            raise self._bad(f"Brackets are read to a depth of {DEEPEST}.")
+            raise self._bad(tr("Brackets are read to a depth of {DEEPEST}.", DEEPEST=DEEPEST))
         self.open.append((bracket, self.position))
         self.groups.append({})
 
     def _close(self, bracket: str, count: int) -> None:
         if not self.open:
-            raise self._bad(f"The bracket {bracket} was never opened.")
+            raise self._bad(tr("The bracket {bracket} was never opened.", bracket=bracket))
         opened, _ = self.open.pop()
         if opened != _PAIRS[bracket]:
-            raise self._bad(f"The bracket {opened} is closed by {bracket}.")
+            raise self._bad(
+                tr("The bracket {opened} is closed by {bracket}.", opened=opened, bracket=bracket)
+            )
         group = self.groups.pop()
         if not group:
-            raise self._bad("There is nothing between these brackets.")
+            raise self._bad(tr("There is nothing between these brackets."))
         for symbol, atoms in group.items():
             _add(self.groups[-1], symbol, atoms * count)
 
     def _dot(self, token: re.Match[str]) -> None:
         if self.open:
-            raise self._bad("The dot of a hydrate stands outside brackets.")
+            raise self._bad(tr("The dot of a hydrate stands outside brackets."))
         self._end_part()
         addend = self.body[token.end() :]
         if "." in token["dot"] and not addend.startswith(_SOLVATES):
             raise self._bad(
-                "A point is read as the dot of a hydrate, before H2O and the like, and never as a "
-                "decimal point: counts of atoms are whole. Write · or * for a dot."
+                tr(
+                    "A point is read as the dot of a hydrate, before H2O and the like, and never "
+                    "as a "
+                    "decimal point: counts of atoms are whole. Write · or * for a dot."
+                )
             )
         if addend[:1] in ("x", "n"):
-            raise self._bad(f"Write a number in place of {addend[0]}, as in Na2CO3·10H2O.")
+            raise self._bad(
+                tr("Write a number in place of {addend}, as in Na2CO3·10H2O.", addend=addend[0])
+            )
         self.times = self._multiplier(token["times"])
         self.spelling.append("·" + (token["times"] or ""))
 
@@ -272,15 +305,21 @@ class _Reader:
         if times is None:
             over = written.partition("/")[2]
             if over and not int(over):
-                raise self._bad("Nothing can be divided by 0.")
+                raise self._bad(tr("Nothing can be divided by 0."))
             times = Fraction(written.replace(",", "."))
         if not 0 < times <= LARGEST_COUNT:
-            raise self._bad(f"A multiplier lies between 0 and {LARGEST_COUNT}, not at {written}.")
+            raise self._bad(
+                tr(
+                    "A multiplier lies between 0 and {LARGEST_COUNT}, not at {written}.",
+                    LARGEST_COUNT=LARGEST_COUNT,
+                    written=written,
+                )
+            )
         return _whole(times)
 
     def _end_part(self) -> None:
         if not self.groups[0]:
-            raise self._bad("Here a formula is missing.")
+            raise self._bad(tr("Here a formula is missing."))
         for symbol, atoms in self.groups[0].items():
             _add(self.total, symbol, atoms * self.times)
         self.groups = [{}]
@@ -292,11 +331,18 @@ class _Reader:
         where = token.start(name) - self.position
         if written.startswith("0"):
             raise self._bad(
-                "A number of atoms does not begin with 0. If oxygen is meant, type the letter O.",
+                tr(
+                    "A number of atoms does not begin with 0. If oxygen is meant, type the letter "
+                    "O."
+                ),
                 at=where,
             )
         if len(written) > len(str(LARGEST_COUNT)):
-            raise self._bad(f"Up to {LARGEST_COUNT} atoms are counted.", len(written), at=where)
+            raise self._bad(
+                tr("Up to {LARGEST_COUNT} atoms are counted.", LARGEST_COUNT=LARGEST_COUNT),
+                len(written),
+                at=where,
+            )
         return int(written)
 
     def _refuse_groups(self) -> None:
@@ -304,13 +350,20 @@ class _Reader:
             if symbol in self.total and self.total.keys() & {"C", "H"}:
                 self.position = self.body.index(symbol)
                 raise self._bad(
-                    f"{symbol} can be read as {group} or as {element}. Write its atoms, {formula}.",
+                    tr(
+                        "{symbol} can be read as {group} or as {element}. Write its atoms, "
+                        "{formula}.",
+                        symbol=symbol,
+                        group=group,
+                        element=element,
+                        formula=formula,
+                    ),
                     len(symbol),
                 )
 
     def _about_small(self, token: re.Match[str]) -> str:
         if token["small"] == "e" and self.body == "e":
-            return "Write the electron as e-."
+            return tr("Write the electron as e-.")
         return about_small_letters(token["small"])
 
     def _bad(self, reason: str, length: int = 1, at: int = 0) -> BadFormula:

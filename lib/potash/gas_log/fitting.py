@@ -19,18 +19,21 @@ from numpy.typing import NDArray
 from potash.gas_log.errors import CannotFit, NotBent
 from potash.gas_log.reading import GasLog
 from potash.units import Quantity, QuantityLike, magnitude, show
+from potash.words import tr
 
 CONFIDENCE = 0.95
 _BENT_TO = 0.7  # pace at the last reading, of the first pace, that the log must have fallen to
 _RELATED = 0.4  # correlation of neighbouring residuals that noise alone does not give
-_NO_SHAPE = (
+_NO_SHAPE = tr(
     "The gas in this log does not start and then slow down, so pace and induction cannot be told "
     "apart. Cut it to one stretch of gas that starts from rest."
 )
 SOURCES = (
-    "nonlinear least squares with linearised intervals: Bates and Watts, Nonlinear Regression "
-    "Analysis and Its Applications (1988), chapter 2",
-    "end time by the law of propagation of uncertainty: JCGM 100:2008 (GUM), 5.2",
+    tr(
+        "nonlinear least squares with linearised intervals: Bates and Watts, Nonlinear Regression "
+        "Analysis and Its Applications (1988), chapter 2"
+    ),
+    tr("end time by the law of propagation of uncertainty: JCGM 100:2008 (GUM), 5.2"),
 )
 
 
@@ -48,7 +51,12 @@ class Estimate:
         return bool(self.low.magnitude <= magnitude("value", true, unit) <= self.high.magnitude)
 
     def __str__(self) -> str:
-        return f"{show(self.value)} (95 %: {show(self.low)} to {show(self.high)})"
+        return tr(
+            "{value} (95 %: {low} to {high})",
+            value=show(self.value),
+            low=show(self.low),
+            high=show(self.high),
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,26 +134,34 @@ class GasFit:
     def _demand_bent(self) -> None:
         if not self.has_bent:
             raise NotBent(
-                f"The log has not bent: at its last reading the gas still comes at "
-                f"{self.pace_left} of its first pace. Its end cannot be told from it. Go on "
-                f"reading until the pace has fallen clearly below {100 * _BENT_TO:.0f} %."
+                tr(
+                    "The log has not bent: at its last reading the gas still comes at {pace_left} "
+                    "of its first pace. Its end cannot be told from it. Go on reading until the "
+                    "pace has fallen clearly below {BENT_TO:.0f} %.",
+                    pace_left=self.pace_left,
+                    BENT_TO=100 * _BENT_TO,
+                )
             )
 
     def _repr_html_(self) -> str:
-        rows = [("pace at first", self.rate), ("fall of the pace", self.decay)]
-        rows += [("induction", self.induction)]
+        rows = [(tr("pace at first"), self.rate), (tr("fall of the pace"), self.decay)]
+        rows += [(tr("induction"), self.induction)]
         if self.has_bent:
-            rows += [("gas in all", self.total), ("95 % of it has come at", self.end_time())]
+            rows += [
+                (tr("gas in all"), self.total),
+                (tr("95 % of it has come at"), self.end_time()),
+            ]
         body = "".join(
             f"<tr><th scope='row'>{name}</th><td>{escape(str(value))}</td></tr>"
             for name, value in rows
         )
         notes = list(self.warnings)
         if not self.has_bent:
-            notes.append("The log has not bent yet: no end is told from it.")
+            notes.append(tr("The log has not bent yet: no end is told from it."))
         listed = "".join(f"<li>{escape(note)}</li>" for note in notes)
+        caption = escape(tr("Fit to {name}", name=self.log.name))
         return (
-            f"<table class='potash-gas-fit'><caption>Fit to {escape(self.log.name)}</caption>"
+            f"<table class='potash-gas-fit'><caption>{caption}</caption>"
             f"<tbody>{body}</tbody></table><ul>{listed}</ul>"
         )
 
@@ -162,7 +178,7 @@ def fit_gas_log(log: GasLog) -> GasFit:
 
     time, gas = log.time.m_as("min"), np.asarray(log.gas.magnitude, dtype=float)
     if not np.any(gas > 0):
-        raise CannotFit("No gas comes in this log: no reading is above 0. Look for a leak.")
+        raise CannotFit(tr("No gas comes in this log: no reading is above 0. Look for a leak."))
     best, residuals, jacobian = _least_squares(time, gas, log.kind)
     freedom = gas.size - best.size
     covariance = _inverse(jacobian) * float(residuals @ residuals) / freedom
@@ -243,8 +259,11 @@ def _misfit(residuals: NDArray[np.float64]) -> list[str]:
     if related < _RELATED:
         return []
     return [
-        "Neighbouring residuals go together: this gas does not follow the model, and the intervals "
-        "are too narrow. Look at the residuals before you use the numbers."
+        tr(
+            "Neighbouring residuals go together: this gas does not follow the model, and the "
+            "intervals "
+            "are too narrow. Look at the residuals before you use the numbers."
+        )
     ]
 
 

@@ -24,6 +24,7 @@ from potash.errors import PotashError
 from potash.files import FileTooLarge, read_capped
 from potash.gas_log.errors import BadLog
 from potash.units import Quantity, QuantityLike, magnitude, quantity, read, show
+from potash.words import tr
 
 _LONGEST_FILE = 5_000_000  # bytes: a reading a second for a day is half of that
 _MOST_ROWS = 100_000
@@ -112,18 +113,30 @@ def example_log() -> str:
 
 def _source(given: str | Path) -> tuple[str, str]:
     if isinstance(given, str) and "\n" in given:
-        return "the text", given.removeprefix("\ufeff")
+        return tr("the text"), given.removeprefix("\ufeff")
     path = Path(given)
     try:
         return path.name, read_capped(path, _LONGEST_FILE).decode("utf-8-sig")
     except FileTooLarge as problem:
-        raise BadLog(f"{problem} Log a reading a second at most, or cut the file.") from None
+        raise BadLog(
+            tr("{problem} Log a reading a second at most, or cut the file.", problem=problem)
+        ) from None
     except UnicodeDecodeError as problem:
         raise BadLog(
-            f'"{path.name}" is not UTF-8 text (byte {problem.start}). Save it as CSV UTF-8.'
+            tr(
+                '"{path}" is not UTF-8 text (byte {start}). Save it as CSV UTF-8.',
+                path=path.name,
+                start=problem.start,
+            )
         ) from None
     except OSError as problem:
-        raise BadLog(f'"{path}" cannot be read: {problem.strerror or problem}.') from None
+        raise BadLog(
+            tr(
+                '"{path}" cannot be read: {strerror}.',
+                path=path,
+                strerror=problem.strerror or problem,
+            )
+        ) from None
 
 
 def _rows(text: str) -> list[tuple[int, list[str]]]:
@@ -131,18 +144,32 @@ def _rows(text: str) -> list[tuple[int, list[str]]]:
     lines = text.splitlines()
     kept = [(n, line) for n, line in enumerate(lines, 1) if line.strip() and line.strip()[0] != "#"]
     if not kept:
-        raise BadLog(f"The log is empty. It begins with a line such as: {_EXAMPLE}")
+        raise BadLog(
+            tr("The log is empty. It begins with a line such as: {EXAMPLE}", EXAMPLE=_EXAMPLE)
+        )
     if len(kept) > _MOST_ROWS:
-        raise BadLog(f"The log has {len(kept)} lines; at most {_MOST_ROWS} are read.")
+        raise BadLog(
+            tr(
+                "The log has {number} lines; at most {MOST_ROWS} are read.",
+                number=len(kept),
+                MOST_ROWS=_MOST_ROWS,
+            )
+        )
     mark = next((mark for mark in (";", "\t") if mark in kept[0][1]), ",")
     joined = io.StringIO("\n".join(line for _, line in kept))
     cells = csv.reader(joined, delimiter=mark, skipinitialspace=True)
     try:
         found = [[cell.strip() for cell in row] for row in cells]
     except csv.Error as problem:
-        raise BadLog(f"The log is no CSV: {problem}. It begins with: {_EXAMPLE}") from None
+        raise BadLog(
+            tr(
+                "The log is no CSV: {problem}. It begins with: {EXAMPLE}",
+                problem=problem,
+                EXAMPLE=_EXAMPLE,
+            )
+        ) from None
     if len(found) != len(kept):
-        raise BadLog("A quotation mark in the log is never closed. Take quotation marks out.")
+        raise BadLog(tr("A quotation mark in the log is never closed. Take quotation marks out."))
     return [(number, row) for (number, _), row in zip(kept, found, strict=True)]
 
 
@@ -154,8 +181,12 @@ def _columns(rows: Sequence[tuple[int, list[str]]]) -> Mapping[str, Quantity]:
     readings = rows[1:]
     if len(readings) < _FEWEST_ROWS:
         raise BadLog(
-            f"The log has {len(readings)} readings; at least {_FEWEST_ROWS} are needed to fit a "
-            "rate, an induction and a bend."
+            tr(
+                "The log has {number} readings; at least {FEWEST_ROWS} are needed to fit a rate, "
+                "an induction and a bend.",
+                number=len(readings),
+                FEWEST_ROWS=_FEWEST_ROWS,
+            )
         )
     width = len(rows[0][1])
     for number, row in readings:
@@ -177,10 +208,20 @@ def _headings(cells: Sequence[str]) -> Mapping[str, tuple[int, str]]:
             continue
         if not unit:
             raise BadLog(
-                f'The column "{cell}" has no unit. A heading that works: {_COLUMNS[name][2]}'
+                tr(
+                    'The column "{cell}" has no unit. A heading that works: {COLUMNS}',
+                    cell=cell,
+                    COLUMNS=_COLUMNS[name][2],
+                )
             )
         if name in found:
-            raise BadLog(f'The log has two columns of {name}. Take out or rename one: "{cell}".')
+            raise BadLog(
+                tr(
+                    'The log has two columns of {name}. Take out or rename one: "{cell}".',
+                    name=name,
+                    cell=cell,
+                )
+            )
         found[name] = (at, _unit(name, cell, unit))
     _demand_columns(found)
     return found
@@ -201,47 +242,84 @@ def _unit(name: str, cell: str, unit: str) -> str:
         return read(f"1 {unit}").unit
     except PotashError:
         raise BadLog(
-            f'The column "{cell}" has "{unit[:30]}" for a unit, which is none of {name}. '
-            f"A heading that works: {example}"
+            tr(
+                'The column "{cell}" has "{unit}" for a unit, which is none of {name}. A heading '
+                "that works: {example}",
+                cell=cell,
+                unit=unit[:30],
+                name=name,
+                example=example,
+            )
         ) from None
 
 
 def _demand_columns(found: Mapping[str, object]) -> None:
     if "time" not in found:
-        raise BadLog(f"The log has no column of time. Its first line may read: {_EXAMPLE}")
+        raise BadLog(
+            tr(
+                "The log has no column of time. Its first line may read: {EXAMPLE}",
+                EXAMPLE=_EXAMPLE,
+            )
+        )
     counted = [name for name in ("volume", "flow") if name in found]
     if len(counted) != 1:
-        what = "both a volume and a flow" if counted else "neither a volume nor a flow"
-        raise BadLog(f"The log has {what}. Keep one of the two, as in: {_EXAMPLE}")
+        what = tr("both a volume and a flow") if counted else tr("neither a volume nor a flow")
+        raise BadLog(
+            tr(
+                "The log has {what}. Keep one of the two, as in: {EXAMPLE}",
+                what=what,
+                EXAMPLE=_EXAMPLE,
+            )
+        )
 
 
 def _number(line: int, cell: str, name: str) -> float:
     if not cell:
         raise BadLog(
-            f"Line {line} has no {name}. Fill in the reading, or take the whole line out: gaps in "
-            "time are allowed, empty cells are not."
+            tr(
+                "Line {line} has no {name}. Fill in the reading, or take the whole line out: gaps "
+                "in time are allowed, empty cells are not.",
+                line=line,
+                name=name,
+            )
         )
     plain = cell.replace("\u2212", "-").replace("\u00a0", "").replace("\u202f", "")
     if "," in plain and "." in plain:
         raise BadLog(
-            f'Line {line}, {name}: "{cell[:30]}" has a comma and a point. Write 1234.5 or 1234,5.'
+            tr(
+                'Line {line}, {name}: "{cell}" has a comma and a point. Write 1234.5 or 1234,5.',
+                line=line,
+                name=name,
+                cell=cell[:30],
+            )
         )
     plain = plain.replace(",", ".")
     if not _NUMBER.fullmatch(plain):
         raise BadLog(
-            f'Line {line}, {name}: "{cell[:30]}" is no number. A column holds numbers only, such '
-            "as 12.5; notes go behind a # on a line of their own."
+            tr(
+                'Line {line}, {name}: "{cell}" is no number. A column holds numbers only, such as '
+                "12.5; notes go behind a # on a line of their own.",
+                line=line,
+                name=name,
+                cell=cell[:30],
+            )
         )
     return float(plain)
 
 
 def _wrong_width(line: int, cells: int, width: int) -> str:
     hint = (
-        "If the numbers have decimal commas, separate the columns by semicolons."
+        tr("If the numbers have decimal commas, separate the columns by semicolons.")
         if cells > width
-        else "Fill in what is missing, or take the line out."
+        else tr("Fill in what is missing, or take the line out.")
     )
-    return f"Line {line} has {cells} cells where the first line names {width} columns. {hint}"
+    return tr(
+        "Line {line} has {cells} cells where the first line names {width} columns. {hint}",
+        line=line,
+        cells=cells,
+        width=width,
+        hint=hint,
+    )
 
 
 def _demand_rising(times: NDArray[np.float64], rows: Sequence[tuple[int, list[str]]]) -> None:
@@ -249,13 +327,24 @@ def _demand_rising(times: NDArray[np.float64], rows: Sequence[tuple[int, list[st
         first, second = rows[at + 1][0], rows[at + 2][0]
         if later == earlier:
             raise BadLog(
-                f"Lines {first} and {second} have the same time, {earlier:g} min. Keep one of the "
-                "two, or give seconds too."
+                tr(
+                    "Lines {first} and {second} have the same time, {earlier:g} min. Keep one of "
+                    "the two, or give seconds too.",
+                    first=first,
+                    second=second,
+                    earlier=earlier,
+                )
             )
         if later < earlier:
             raise BadLog(
-                f"Time goes back from {earlier:g} min in line {first} to {later:g} min in line "
-                f"{second}. Sort the lines by time; after midnight go on counting."
+                tr(
+                    "Time goes back from {earlier:g} min in line {first} to {later:g} min in line "
+                    "{second}. Sort the lines by time; after midnight go on counting.",
+                    earlier=earlier,
+                    first=first,
+                    later=later,
+                    second=second,
+                )
             )
 
 
@@ -263,10 +352,13 @@ def _warnings(times: NDArray[np.float64], amount: NDArray[np.float64], kind: str
     intervals = np.diff(times)
     usual = float(np.median(intervals))
     found = [
-        f"No reading between {show(Quantity(float(times[at]), 'min'))} and "
-        f"{show(Quantity(float(times[at + 1]), 'min'))}: what happened there is not in the fit."
+        tr(
+            "No reading between {Quantity} and {float}: what happened there is not in the fit.",
+            Quantity=show(Quantity(float(times[at]), "min")),
+            float=show(Quantity(float(times[at + 1]), "min")),
+        )
         for at in np.flatnonzero(intervals > _LONG_GAP * usual)
     ]
     if kind == "volume" and amount[-1] < 0.9 * amount.max():
-        found.append("The volume falls at the end: look for a leak, or gas that cooled.")
+        found.append(tr("The volume falls at the end: look for a leak, or gas that cooled."))
     return found

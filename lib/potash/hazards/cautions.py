@@ -4,6 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from html import escape
 
+from potash.words import tr
+
 
 @dataclass(frozen=True, slots=True)
 class Caution:
@@ -38,7 +40,7 @@ def cautions_html(cautions: Iterable[Caution]) -> str:
     return f"<p>{escape(NONE_RAISED)}</p>"
 
 
-NONE_RAISED = (
+NONE_RAISED = tr(
     "None of the rules that this workbook knows is broken. It knows few: your supervisor, your "
     "institution's approval and local codes decide."
 )

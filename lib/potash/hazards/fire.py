@@ -1,11 +1,9 @@
 """Metal fires: which extinguishing agents are wrong, and why."""
 
-import csv
-import io
 from dataclasses import dataclass
 from functools import cache
 
-from potash.hazards.substances import data_text
+from potash.words.tables import read_csv
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +20,6 @@ class Extinguisher:
 @cache
 def extinguishers() -> tuple[Extinguisher, ...]:
     """All agents that the workbook knows of, the wrong ones first."""
-    rows = csv.DictReader(io.StringIO(data_text("extinguishing.csv")))
     found = [
         Extinguisher(
             row["agent"],
@@ -31,7 +28,7 @@ def extinguishers() -> tuple[Extinguisher, ...]:
             row["reason"],
             row["source"],
         )
-        for row in rows
+        for row in read_csv("hazards/data/extinguishing.csv")
     ]
     return tuple(sorted(found, key=lambda one: one.verdict != "wrong"))
 

@@ -1,11 +1,10 @@
 """The readiness check: what must be answered with yes before a reagent is touched."""
 
-import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 
-from potash.hazards.substances import data_text
+from potash.words.tables import read_toml
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +19,7 @@ class ReadinessItem:
 @cache
 def readiness_items() -> tuple[ReadinessItem, ...]:
     """The readiness check, in its order."""
-    rows = tomllib.loads(data_text("readiness.toml"))["item"]
+    rows = read_toml("hazards/data/readiness.toml")["item"]
     return tuple(ReadinessItem(**row) for row in rows)
 
 

@@ -1,18 +1,16 @@
 """GHS elements of the workbook's substances, and pairs of them that must not meet."""
 
-import csv
-import io
-import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 from itertools import combinations
 from typing import Any
 
 from potash.errors import PotashError
+from potash.words import tr
+from potash.words.tables import read_csv, read_toml
 
-CHECK_THE_SDS = "Check the supplier's current safety data sheet."
+CHECK_THE_SDS = tr("Check the supplier's current safety data sheet.")
 
 _PRECAUTIONS: Mapping[str, tuple[str, ...]] = {
     "H225": ("P210",),
@@ -78,10 +76,15 @@ def substance(name: str) -> Substance:
     from difflib import get_close_matches
 
     near = get_close_matches(name.strip().casefold()[:60], list(_by_name()), n=3)
-    hint = f" Near it: {', '.join(near)}." if near else ""
+    hint = tr(" Near it: {near}.", near=", ".join(near)) if near else ""
     raise UnknownSubstance(
-        f'No hazard record of "{name[:60]}" is held, which does not make it harmless.{hint} '
-        f"{CHECK_THE_SDS}"
+        tr(
+            'No hazard record of "{name}" is held, which does not make it harmless.{hint} '
+            "{CHECK_THE_SDS}",
+            name=name[:60],
+            hint=hint,
+            CHECK_THE_SDS=CHECK_THE_SDS,
+        )
     )
 
 
@@ -93,7 +96,13 @@ def substance_names() -> tuple[str, ...]:
 def statement(code: str) -> str:
     """The text of a hazard or precautionary statement. Raises: UnknownSubstance, if not held."""
     if code not in _statements():
-        raise UnknownSubstance(f'The text of statement "{code}" is not held. {CHECK_THE_SDS}')
+        raise UnknownSubstance(
+            tr(
+                'The text of statement "{code}" is not held. {CHECK_THE_SDS}',
+                code=code,
+                CHECK_THE_SDS=CHECK_THE_SDS,
+            )
+        )
     return _statements()[code]
 
 
@@ -125,7 +134,7 @@ def _groups(name: str) -> tuple[str, ...]:
 
 @cache
 def _substances() -> tuple[Substance, ...]:
-    return tuple(_substance(row) for row in _toml("substances.toml")["substance"])
+    return tuple(_substance(row) for row in read_toml("hazards/data/substances.toml")["substance"])
 
 
 def _substance(row: Mapping[str, Any]) -> Substance:
@@ -150,19 +159,9 @@ def _is_unique(key: str) -> bool:
 
 @cache
 def _rules() -> tuple[Mapping[str, Any], ...]:
-    return tuple(_toml("incompatibilities.toml")["pair"])
+    return tuple(read_toml("hazards/data/incompatibilities.toml")["pair"])
 
 
 @cache
 def _statements() -> Mapping[str, str]:
-    rows = csv.DictReader(io.StringIO(data_text("statements.csv")))
-    return {row["code"]: row["text"] for row in rows}
-
-
-def _toml(name: str) -> dict[str, Any]:
-    return tomllib.loads(data_text(name))
-
-
-def data_text(name: str) -> str:
-    """The text of a data file of this package."""
-    return resources.files("potash.hazards").joinpath("data", name).read_text("utf-8")
+    return {row["code"]: row["text"] for row in read_csv("hazards/data/statements.csv")}

@@ -10,6 +10,7 @@ from html import escape
 import numpy as np
 
 from potash.units import Quantity, QuantityLike, magnitude, show
+from potash.words import tr
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,11 +41,15 @@ class HeatCheck:
     def words(self) -> str:
         """The verdict in a sentence, with its figures."""
         both = self.bath + self.condenser
-        relation = "carry" if self.carried else "do not carry"
-        return (
-            f"Bath and condenser together, {show(both)}, {relation} the worst moment of this "
-            f"model: {show(self.worst)} at {show(self.worst_time)}, which boils up "
-            f"{show(self.worst_boil_up)}."
+        relation = tr("carry") if self.carried else tr("do not carry")
+        return tr(
+            "Bath and condenser together, {both}, {relation} the worst moment of this model: "
+            "{worst} at {worst_time}, which boils up {worst_boil_up}.",
+            both=show(both),
+            relation=relation,
+            worst=show(self.worst),
+            worst_time=show(self.worst_time),
+            worst_boil_up=show(self.worst_boil_up),
         )
 
     def _repr_html_(self) -> str:

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from potash.hydrogen.errors import NoVentilation
 from potash.hydrogen.release import Release
 from potash.units import Quantity, QuantityLike, magnitude, show
+from potash.words import tr
 
 LOWER_FLAMMABLE_LIMIT = 0.040
 """Hydrogen in air, volume fraction. Source: Zabetakis, US Bureau of Mines Bulletin 627 (1965)."""
@@ -22,13 +23,18 @@ DESIGN_SHARE = 0.25
 """Share of the limit that a design keeps below. Source: NFPA 69; common practice."""
 
 SOURCES = (
-    "lower flammable limit of hydrogen in air, 4.0 vol%: Zabetakis, US Bureau of Mines Bulletin "
-    "627 (1965)",
-    "design to 25 % of it: NFPA 69; common practice",
-    "dilution of a well-mixed space with a mixing factor of 1 (ideal) to 10 (poor): ACGIH, "
-    "Industrial Ventilation, from memory",
+    tr(
+        "lower flammable limit of hydrogen in air, 4.0 vol%: Zabetakis, US Bureau of Mines "
+        "Bulletin "
+        "627 (1965)"
+    ),
+    tr("design to 25 % of it: NFPA 69; common practice"),
+    tr(
+        "dilution of a well-mixed space with a mixing factor of 1 (ideal) to 10 (poor): ACGIH, "
+        "Industrial Ventilation, from memory"
+    ),
 )
-AT_THE_MOUTH = (
+AT_THE_MOUTH = tr(
     "At the mouth of the vent tube the gas is flammable whatever the hood does: no ignition source "
     "belongs in the hood."
 )
@@ -65,16 +71,22 @@ class HoodAir:
     def words(self) -> str:
         """The verdict in a sentence, with its figures."""
         below = self.worst.m_as("percent") < self.limit.m_as("percent")
-        told = (
-            f"In this model the hood's air {'stays below' if below else 'passes'} "
-            f"{show(self.limit)} of hydrogen: at worst {show(self.worst)}, at "
-            f"{show(self.worst_time)}."
+        told = tr(
+            "In this model the hood's air {below} {limit} of hydrogen: at worst {worst}, at "
+            "{worst_time}.",
+            below=tr("stays below") if below else tr("passes"),
+            limit=show(self.limit),
+            worst=show(self.worst),
+            worst_time=show(self.worst_time),
         )
         if self.airflow >= self.needed:
             return told
-        return (
-            f"{told} The airflow of {show(self.airflow, unit='m^3/h')} is too small all the same: "
-            f"if the worst moment lasted, it would take {show(self.needed, unit='m^3/h')}."
+        return tr(
+            "{told} The airflow of {airflow} is too small all the same: if the worst moment "
+            "lasted, it would take {needed}.",
+            told=told,
+            airflow=show(self.airflow, unit="m^3/h"),
+            needed=show(self.needed, unit="m^3/h"),
         )
 
     def _repr_html_(self) -> str:
@@ -240,10 +252,14 @@ def _airflow(release: Release, given: QuantityLike, factor: float, limit: float)
         _, gas = release.floats()
         needed = Quantity(_needed(gas, factor, limit), "m^3/s")
         raise NoVentilation(
-            f"The airflow is given as {given}: nothing would carry the hydrogen away. With a "
-            f"mixing factor of {factor:g} this release needs at least "
-            f"{show(needed, unit='m^3/h')} at its worst moment. Without a working "
-            "hood the preparation is not done."
+            tr(
+                "The airflow is given as {given}: nothing would carry the hydrogen away. With a "
+                "mixing factor of {factor:g} this release needs at least {needed} at its worst "
+                "moment. Without a working hood the preparation is not done.",
+                given=given,
+                factor=factor,
+                needed=show(needed, unit="m^3/h"),
+            )
         )
     return float(flow)
 

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from potash.charge import GAS_CONSTANT
 from potash.hydrogen.errors import BadRelease
 from potash.units import Quantity, QuantityLike, magnitude, show
+from potash.words import tr
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,12 +73,18 @@ class Release:
 
     def _repr_html_(self) -> str:
         worst, when = self.worst
-        return (
-            f"<p>{escape(show(self.total))} of hydrogen, {escape(show(self.total_volume))} at "
-            f"{escape(show(self.temperature))} and {escape(show(self.pressure))}; at most "
-            f"{escape(show(worst))}, at {escape(show(when))}; on average "
-            f"{escape(show(self.mean_flow))}.</p>"
+        told = tr(
+            "{total} of hydrogen, {volume} at {temperature} and {pressure}; at most {worst}, at "
+            "{when}; on average {mean}.",
+            total=show(self.total),
+            volume=show(self.total_volume),
+            temperature=show(self.temperature),
+            pressure=show(self.pressure),
+            worst=show(worst),
+            when=show(when),
+            mean=show(self.mean_flow),
         )
+        return f"<p>{escape(told)}</p>"
 
 
 def release(
@@ -98,16 +105,22 @@ def release(
     rates = np.atleast_1d(magnitude("rate", rate, "mmol/min", at_least=-1e-3))
     if minutes.shape != rates.shape or minutes.size < 2:
         raise BadRelease(
-            f"{minutes.size} times and {rates.size} rates are given. A release needs a rate for "
-            "each time, and at least two of both."
+            tr(
+                "{size} times and {rates} rates are given. A release needs a rate for each time, "
+                "and at least two of both.",
+                size=minutes.size,
+                rates=rates.size,
+            )
         )
     falls = np.flatnonzero(np.diff(minutes) < 0)
     if falls.size or minutes[-1] == minutes[0]:
-        what = "all times are the same"
+        what = tr("all times are the same")
         if falls.size:
             earlier, later = minutes[falls[0]], minutes[falls[0] + 1]
-            what = f"after {earlier:.4g} min comes {later:.4g} min"
-        raise BadRelease(f"Time must go forward, and {what}. Sort the points by time.")
+            what = tr("after {earlier:.4g} min comes {later:.4g} min", earlier=earlier, later=later)
+        raise BadRelease(
+            tr("Time must go forward, and {what}. Sort the points by time.", what=what)
+        )
     return Release(
         Quantity(minutes, "min"),
         Quantity(np.maximum(rates, 0.0), "mmol/min"),

@@ -8,6 +8,7 @@ import numpy as np
 from potash.charge import GAS_CONSTANT
 from potash.hydrogen.errors import BalloonTooSmall
 from potash.units import Quantity, QuantityLike, magnitude, show
+from potash.words import tr
 
 _GRAVITY = 9.80665  # m/s2, standard; Source: SI Brochure, 9th ed.
 
@@ -69,11 +70,14 @@ class Balloon:
     fill: Quantity
 
     def _repr_html_(self) -> str:
-        return (
-            f"<p>{escape(show(self.gas))} of gas fill {escape(show(self.fill))} of a balloon of "
-            f"{escape(show(self.volume))}. A balloon of hydrogen is a store of fuel: a "
-            "bubbler into a working hood holds none.</p>"
+        told = tr(
+            "{gas} of gas fill {fill} of a balloon of {volume}. A balloon of hydrogen is a store "
+            "of fuel: a bubbler into a working hood holds none.",
+            gas=show(self.gas),
+            fill=show(self.fill),
+            volume=show(self.volume),
         )
+        return f"<p>{escape(told)}</p>"
 
 
 def balloon(
@@ -95,10 +99,15 @@ def balloon(
     gas = wet_gas_volume(amount, temperature, pressure).m_as("L")
     if gas > share * litres:
         raise BalloonTooSmall(
-            f"The balloon holds {show(Quantity(litres, 'L'))}, and the run releases "
-            f"{show(Quantity(gas, 'L'))}. Filled to {show(Quantity(100 * share, 'percent'))} it "
-            f"must hold at least {show(Quantity(gas / share, 'L'))}; a bubbler into a working hood "
-            "needs no volume at all."
+            tr(
+                "The balloon holds {Quantity}, and the run releases {gas}. Filled to {share} it "
+                "must hold at least {gas_Quantity}; a bubbler into a working hood needs no volume "
+                "at all.",
+                Quantity=show(Quantity(litres, "L")),
+                gas=show(Quantity(gas, "L")),
+                share=show(Quantity(100 * share, "percent")),
+                gas_Quantity=show(Quantity(gas / share, "L")),
+            )
         )
     return Balloon(
         Quantity(litres, "L"), Quantity(gas, "L"), Quantity(100 * gas / litres, "percent")
@@ -123,14 +132,18 @@ class SuckBack:
     @property
     def words(self) -> str:
         """What happens, in a sentence."""
-        drawn = f"On cooling {show(self.volume)} are drawn back"
+        drawn = tr("On cooling {volume} are drawn back", volume=show(self.volume))
         if self.trap is None:
-            return (
-                f"{drawn}, and no trap stands in the way: bubbler liquid or air reaches the metal."
+            return tr(
+                "{drawn}, and no trap stands in the way: bubbler liquid or air reaches the metal.",
+                drawn=drawn,
             )
-        held = "holds them" if self.held else "is too small for them"
-        return (
-            f"{drawn}; the trap of {show(self.trap)} {held}. Nitrogen let in meanwhile is better."
+        held = tr("holds them") if self.held else tr("is too small for them")
+        return tr(
+            "{drawn}; the trap of {trap} {held}. Nitrogen let in meanwhile is better.",
+            drawn=drawn,
+            trap=show(self.trap),
+            held=held,
         )
 
     def _repr_html_(self) -> str:

@@ -1,10 +1,8 @@
 """What is in the flask, in plain floats: the charge sheet as the integrator sees it."""
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 
 from potash.charge.stoichiometry import GAS_CONSTANT, density_of, dosing, mass_of, weigh
 from potash.formulas import molar_mass
@@ -12,6 +10,8 @@ from potash.kinetics.errors import RouteNotModelled
 from potash.kinetics.network import Composition, composition
 from potash.preparation import Catalyst, Pour, Preparation, Reagent
 from potash.properties.liquids import liquid
+from potash.words import tr
+from potash.words.tables import read_toml
 
 ROOM = 293.15  # K, where heating begins
 
@@ -105,32 +105,46 @@ def batch(preparation: Preparation) -> Batch:
 @cache
 def alcohol_classes() -> Mapping[str, str]:
     """The class of each alcohol that the model knows, by the name in the table of liquids."""
-    text = resources.files("potash.kinetics").joinpath("data", "alcohols.toml").read_text("utf-8")
-    return {name: entry["class"] for name, entry in tomllib.loads(text).items()}
+    table = read_toml("kinetics/data/alcohols.toml")
+    return {name: entry["class"] for name, entry in table.items()}
 
 
 def _demand_route(preparation: Preparation, source: Reagent, reductant: Reagent) -> Catalyst:
     if source.role != "hydroxide" or source.formula != f"{preparation.metal}OH":
         raise RouteNotModelled(
-            f"The metal comes from {source.formula} here. The run follows the catalysed route from "
-            "an alkali hydroxide, such as KOH; energies of other routes are in chapter 3."
+            tr(
+                "The metal comes from {source} here. The run follows the catalysed route from an "
+                "alkali hydroxide, such as KOH; energies of other routes are in chapter 3.",
+                source=source.formula,
+            )
         )
     if reductant.formula != "Mg":
         raise RouteNotModelled(
-            f"The reductant is {reductant.formula} here. The run has teaching values for magnesium "
-            'only: give [reagents.reductant] formula = "Mg".'
+            tr(
+                "The reductant is {reductant} here. The run has teaching values for magnesium "
+                'only: give [reagents.reductant] formula = "Mg".',
+                reductant=reductant.formula,
+            )
         )
     if preparation.liquid is None or preparation.catalyst is None:
         missing = "[liquid]" if preparation.liquid is None else "[catalyst]"
         raise RouteNotModelled(
-            f"The preparation has no {missing}. The catalysed route needs a liquid to work in and "
-            'an alcohol, such as: [catalyst] name = "2-methyl-2-butanol", volume = "0.90 mL".'
+            tr(
+                "The preparation has no {missing}. The catalysed route needs a liquid to work in "
+                'and an alcohol, such as: [catalyst] name = "2-methyl-2-butanol", volume = "0.90 '
+                'mL".',
+                missing=missing,
+            )
         )
     name = liquid(preparation.catalyst.name).name
     if name not in alcohol_classes():
         raise RouteNotModelled(
-            f"The catalyst is {name}, which is no alcohol of the model. It knows: "
-            f"{', '.join(alcohol_classes())}."
+            tr(
+                "The catalyst is {name}, which is no alcohol of the model. It knows: "
+                "{alcohol_classes}.",
+                name=name,
+                alcohol_classes=", ".join(alcohol_classes()),
+            )
         )
     return preparation.catalyst
 

@@ -6,9 +6,10 @@ from itertools import pairwise
 
 from potash.kinetics.errors import BadPlan
 from potash.units import OutOfBounds, Quantity, QuantityLike, magnitude, show
+from potash.words import tr
 
 _MOST_DOSES = 100
-_BY_HAND = ", and by hand"
+_BY_HAND = tr(", and by hand")
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +68,10 @@ class DosePlan:
         return Quantity(self.planned_volume.m_as("mL") + further, "mL")
 
     def __str__(self) -> str:
-        fixed = "; ".join(f"{show(dose.volume)} at {show(dose.time)}" for dose in self.doses)
+        fixed = "; ".join(
+            tr("{volume} at {time}", volume=show(dose.volume), time=show(dose.time))
+            for dose in self.doses
+        )
         return f"{self.title} ({fixed})" if fixed else self.title
 
 
@@ -77,7 +81,7 @@ def all_at_once(volume: QuantityLike, at: QuantityLike = "0 min") -> DosePlan:
     Raises: BadPlan, if the volume is not above 0 or the time before the start; UnreadableQuantity
     or WrongDimension.
     """
-    return at_times([(at, volume)], title="all at once")
+    return at_times([(at, volume)], title=tr("all at once"))
 
 
 def staggered(
@@ -92,11 +96,17 @@ def staggered(
     start, interval = _time(first), _time(every)
     if doses > 1 and interval.m_as("s") <= 0:
         raise BadPlan(
-            f"The doses are {show(interval)} apart. Staggered doses need some time between them, "
-            'such as "60 min"; for one dose use all_at_once.'
+            tr(
+                "The doses are {interval} apart. Staggered doses need some time between them, "
+                'such as "60 min"; for one dose use all_at_once.',
+                interval=show(interval),
+            )
         )
     moments = [(start + number * interval, each) for number in range(doses)]
-    return at_times(moments, title=f"{doses} doses, one every {show(interval)}")
+    return at_times(
+        moments,
+        title=tr("{doses} doses, one every {interval}", doses=doses, interval=show(interval)),
+    )
 
 
 def at_times(
@@ -111,12 +121,22 @@ def at_times(
         (Dose(_time(time), _volume(volume)) for time, volume in doses), key=lambda one: one.seconds
     )
     if len(made) > _MOST_DOSES:
-        raise BadPlan(f"The plan has {len(made)} doses; at most {_MOST_DOSES} are followed.")
+        raise BadPlan(
+            tr(
+                "The plan has {number} doses; at most {MOST_DOSES} are followed.",
+                number=len(made),
+                MOST_DOSES=_MOST_DOSES,
+            )
+        )
     for earlier, later in pairwise(made):
         if earlier.seconds == later.seconds:
             raise BadPlan(
-                f"Two doses are planned at {show(later.time)}. Add their volumes and give one dose "
-                f"of {show(earlier.volume + later.volume)}."
+                tr(
+                    "Two doses are planned at {time}. Add their volumes and give one dose of "
+                    "{volume}.",
+                    time=show(later.time),
+                    volume=show(earlier.volume + later.volume),
+                )
             )
     return DosePlan(title, tuple(made))
 
@@ -137,13 +157,16 @@ def on_tarnish(
     _demand_number("at_most", at_most)
     if not 0.0 < threshold < 1.0:
         raise BadPlan(
-            f"The threshold is {threshold:g}. It is the share of the metal under crust, between 0 "
-            "and 1; a value that works: 0.03."
+            tr(
+                "The threshold is {threshold:g}. It is the share of the metal under crust, "
+                "between 0 and 1; a value that works: 0.03.",
+                threshold=threshold,
+            )
         )
     each = _volume(dose)
     further = OnTarnish(each, at_most - 1, _time(wait), threshold, _time("0 min"))
     first = Dose(Quantity(0.0, "min"), each)
-    return DosePlan("on a sign of tarnish", (first,), further if at_most > 1 else None)
+    return DosePlan(tr("on a sign of tarnish"), (first,), further if at_most > 1 else None)
 
 
 def with_dose(
@@ -175,9 +198,13 @@ def demand_within(plan: DosePlan, seconds: float) -> None:
         if dose.seconds >= seconds:
             end = Quantity(seconds / 60, "min")
             raise BadPlan(
-                f"A dose of {show(dose.volume)} is planned at {show(dose.time.to('min'))}, and the "
-                f"run ends at {show(end)}. Give it earlier, or follow the run for longer than "
-                f"{show(dose.time.to('min'))}."
+                tr(
+                    "A dose of {volume} is planned at {time}, and the run ends at {end}. Give it "
+                    "earlier, or follow the run for longer than {time}.",
+                    volume=show(dose.volume),
+                    time=show(dose.time.to("min")),
+                    end=show(end),
+                )
             )
 
 
@@ -186,8 +213,11 @@ def _volume(given: QuantityLike) -> Quantity:
         return Quantity(magnitude("volume of a dose", given, "mL", above=0), "mL")
     except OutOfBounds:
         raise BadPlan(
-            f"A dose of {given} is planned; alcohol goes in and never comes out again. A dose that "
-            'works: "0.30 mL".'
+            tr(
+                "A dose of {given} is planned; alcohol goes in and never comes out again. A dose "
+                'that works: "0.30 mL".',
+                given=given,
+            )
         ) from None
 
 
@@ -196,11 +226,21 @@ def _time(given: QuantityLike) -> Quantity:
         return Quantity(magnitude("time of a dose", given, "min", at_least=0), "min")
     except OutOfBounds:
         raise BadPlan(
-            f"A dose is planned at {given}, before the run starts. Time counts from the start of "
-            'heating; one that works: "30 min".'
+            tr(
+                "A dose is planned at {given}, before the run starts. Time counts from the start "
+                'of heating; one that works: "30 min".',
+                given=given,
+            )
         ) from None
 
 
 def _demand_number(name: str, number: object) -> None:
     if not isinstance(number, int) or isinstance(number, bool) or not 1 <= number <= _MOST_DOSES:
-        raise BadPlan(f"{name} is {number}; it must be a whole number from 1 to {_MOST_DOSES}.")
+        raise BadPlan(
+            tr(
+                "{name} is {number}; it must be a whole number from 1 to {MOST_DOSES}.",
+                name=name,
+                number=number,
+                MOST_DOSES=_MOST_DOSES,
+            )
+        )

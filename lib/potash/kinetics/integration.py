@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from potash.kinetics.errors import RunNotFollowed
 from potash.kinetics.network import INDEX, REACTIONS, stoichiometry
 from potash.kinetics.rates import STATES, Laws, right_hand_side
+from potash.words import tr
 
 _POINTS = 600  # of a run; 30 s apart in 5 h, closer after a dose, where a burst may hide
 _AFTER_A_DOSE = (0.5, 1.0, 2.0, 4.0, 8.0, 16.0)  # s
@@ -176,8 +177,12 @@ class _Following:
         )
         if report["message"] != "Integration successful.":
             raise RunNotFollowed(
-                f"The run could not be followed past {self.now / 60:.1f} min: {report['message']} "
-                "Bring the changed parameters nearer to their teaching values."
+                tr(
+                    "The run could not be followed past {now:.1f} min: {message} Bring the "
+                    "changed parameters nearer to their teaching values.",
+                    now=self.now / 60,
+                    message=report["message"],
+                )
             )
         return np.asarray(state)
 

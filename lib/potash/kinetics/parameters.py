@@ -1,18 +1,18 @@
 """Teaching values of the kinetic model: each with its unit, slider range and sentence."""
 
 import difflib
-import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from html import escape
-from importlib import resources
 from typing import Any
 
 from potash.kinetics.errors import UnknownParameter
 from potash.units import Quantity, QuantityLike, magnitude, quantity, show
+from potash.words import tr
+from potash.words.tables import read_toml
 
-LABEL = "teaching value"
+LABEL = tr("teaching value")
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,8 +57,12 @@ class Parameters(Mapping[str, Parameter]):
             return self.entries[name]
         near = difflib.get_close_matches(str(name)[:60], self.entries, n=3, cutoff=0.5)
         raise UnknownParameter(
-            f'No teaching value is called "{str(name)[:60]}". '
-            f"{'Near it' if near else 'There are'}: {', '.join(near or self.entries)}."
+            tr(
+                'No teaching value is called "{name}". {near}: {entries}.',
+                name=str(name)[:60],
+                near=tr("Near it") if near else tr("There are"),
+                entries=", ".join(near or self.entries),
+            )
         )
 
     def __iter__(self) -> Iterator[str]:
@@ -78,7 +82,7 @@ class Parameters(Mapping[str, Parameter]):
         Raises: UnknownParameter; UnreadableQuantity, WrongDimension, OutOfBounds, naming which.
         """
         moved = {
-            name: replace(self[name], value=_within(self[name], value), label="changed here")
+            name: replace(self[name], value=_within(self[name], value), label=tr("changed here"))
             for name, value in values.items()
         }
         return Parameters({**self.entries, **moved}, self.reference_temperature)
@@ -89,23 +93,24 @@ class Parameters(Mapping[str, Parameter]):
 
     def _repr_html_(self) -> str:
         rows = "".join(
-            f"<tr><th scope='row'>{escape(entry.name.replace('_', ' '))}</th>"
+            f"<tr><th scope='row'>{escape(tr(entry.name.replace('_', ' ')))}</th>"
             f"<td>{escape(show(entry.quantity))}</td><td>{escape(entry.sentence)}</td>"
             f"<td>{escape(entry.label)}</td></tr>"
             for entry in self.entries.values()
         )
+        caption = tr("Numbers of the model: none is measured")
+        heads = (tr("name"), tr("value"), tr("what it says"), tr("kind"))
         return (
-            "<table class='potash-parameters'><caption>Numbers of the model: none is measured"
-            "</caption><thead><tr><th>name</th><th>value</th><th>what it says</th><th>kind</th>"
-            f"</tr></thead><tbody>{rows}</tbody></table>"
+            f"<table class='potash-parameters'><caption>{escape(caption)}</caption><thead><tr>"
+            + "".join(f"<th>{escape(head)}</th>" for head in heads)
+            + f"</tr></thead><tbody>{rows}</tbody></table>"
         )
 
 
 @cache
 def teaching_values() -> Parameters:
     """The teaching values that come with the workbook. None is measured."""
-    text = resources.files("potash.kinetics").joinpath("data", "teaching_values.toml")
-    document = tomllib.loads(text.read_text("utf-8"))
+    document = read_toml("kinetics/data/teaching_values.toml")
     label = document.pop("label")
     reference = quantity(document.pop("reference_temperature"), "temperature").m_as("K")
     entries = {

@@ -13,17 +13,23 @@ from potash.kinetics.network import Composition
 from potash.kinetics.parameters import Parameters
 from potash.kinetics.signs import Sign
 from potash.units import Quantity, QuantityLike, magnitude, show
+from potash.words import tr
 
-NOT_A_PREDICTION = (
+NOT_A_PREDICTION = tr(
     "Teaching values: the model shows how such a run behaves, not what yours will do. Licensed "
     "supervision, your institution's approval and local codes decide."
 )
 SOURCES = (
-    "structure: ROH + MOH <-> ROM + H2O; 2 ROM + Mg -> Mg(OR)2 + 2 M; Mg(OR)2 + 2 MOH -> 2 ROM + "
-    "MgO + H2O; H2O + Mg -> MgO + H2 (common practice, no source)",
-    "rates: teaching values of this workbook, none of them measured",
-    "shrinking particles: Levenspiel, Chemical Reaction Engineering, 3rd ed. (1999), chapter 25",
-    "heats: NIST-JANAF tables (Chase, 1998) and two teaching values for the alkoxides",
+    tr(
+        "structure: ROH + MOH <-> ROM + H2O; 2 ROM + Mg -> Mg(OR)2 + 2 M; Mg(OR)2 + 2 MOH -> 2 ROM "
+        "+ "
+        "MgO + H2O; H2O + Mg -> MgO + H2 (common practice, no source)"
+    ),
+    tr("rates: teaching values of this workbook, none of them measured"),
+    tr(
+        "shrinking particles: Levenspiel, Chemical Reaction Engineering, 3rd ed. (1999), chapter 25"
+    ),
+    tr("heats: NIST-JANAF tables (Chase, 1998) and two teaching values for the alkoxides"),
 )
 
 
@@ -143,17 +149,35 @@ class Run:
         rows = "".join(
             f"<tr><th scope='row'>{name}</th><td>{escape(text)}</td></tr>"
             for name, text in (
-                ("alcohol", f"{show(self.alcohol_used)} in {len(self.doses)} doses"),
-                ("metal at the end", f"{show(self.final_yield)} of {show(self.most_metal)}"),
-                ("hydrogen in all", f"{show(self.total_gas)}, {litres}"),
-                ("most hydrogen at once", f"{show(peak)} at {show(when)}"),
-                ("heat in all", show(self.heat[-1])),
+                (
+                    tr("alcohol"),
+                    tr(
+                        "{alcohol_used} in {number} doses",
+                        alcohol_used=show(self.alcohol_used),
+                        number=len(self.doses),
+                    ),
+                ),
+                (
+                    tr("metal at the end"),
+                    tr(
+                        "{final_yield} of {most_metal}",
+                        final_yield=show(self.final_yield),
+                        most_metal=show(self.most_metal),
+                    ),
+                ),
+                (tr("hydrogen in all"), f"{show(self.total_gas)}, {litres}"),
+                (
+                    tr("most hydrogen at once"),
+                    tr("{peak} at {when}", peak=show(peak), when=show(when)),
+                ),
+                (tr("heat in all"), show(self.heat[-1])),
             )
         )
         seen = "".join(f"<li>{escape(str(sign))}</li>" for sign in self.signs)
         notes = "".join(f"<li>{escape(note)}</li>" for note in self.warnings)
         return (
             f"<table class='potash-run'><caption>{escape(self.title)}: {escape(self.plan.title)}"
-            f"</caption><tbody>{rows}</tbody></table><p>What an observer would see:</p>"
-            f"<ul>{seen}</ul><p>Before you believe it:</p><ul>{notes}</ul>"
+            f"</caption><tbody>{rows}</tbody></table>"
+            f"<p>{escape(tr('What an observer would see:'))}</p><ul>{seen}</ul>"
+            f"<p>{escape(tr('Before you believe it:'))}</p><ul>{notes}</ul>"
         )

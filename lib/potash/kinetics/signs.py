@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from potash.kinetics.batch import Batch
 from potash.kinetics.network import INDEX
 from potash.units import Quantity, show
+from potash.words import later, tr
 
 # Shares of what the charge can give. Teaching values, like the numbers of the model.
 _SPECKS = 0.01
@@ -18,14 +19,16 @@ _BUBBLES = 2e-7  # mol/s, about 0.3 mL/min
 _QUARTER = 900.0  # s
 
 WORDS = {
-    "cold": "Nothing moves yet: the liquid is warming up.",
-    "clear": "Clear liquid over the solids, and nothing shines: the reductant has not started.",
-    "bubbling": "Bubbles rise and no metal shows: water and alcohol take their share of reductant.",
-    "beads growing": "Bright beads appear and grow, and small ones merge.",
-    "tarnishing": "The beads turn dull: the alkoxide is nearly spent, a small dose is due.",
-    "grains": "Dull grey grains that no longer merge: the crust has gone far, perhaps too far.",
-    "standing still": "Beads lie there and no longer grow, with hydroxide left over.",
-    "done": "Beads no longer grow and the gas has stopped: hydroxide or reductant is used up.",
+    "cold": tr("Nothing moves yet: the liquid is warming up."),
+    "clear": tr("Clear liquid over the solids, and nothing shines: the reductant has not started."),
+    "bubbling": tr(
+        "Bubbles rise and no metal shows: water and alcohol take their share of reductant."
+    ),
+    "beads growing": tr("Bright beads appear and grow, and small ones merge."),
+    "tarnishing": tr("The beads turn dull: the alkoxide is nearly spent, a small dose is due."),
+    "grains": tr("Dull grey grains that no longer merge: the crust has gone far, perhaps too far."),
+    "standing still": tr("Beads lie there and no longer grow, with hydroxide left over."),
+    "done": tr("Beads no longer grow and the gas has stopped: hydroxide or reductant is used up."),
 }
 """Each sign in words."""
 
@@ -44,7 +47,12 @@ class Sign:
         return WORDS[self.name]
 
     def __str__(self) -> str:
-        return f"{show(self.start)} to {show(self.end)}: {self.words}"
+        return tr(
+            "{start} to {end}: {words}",
+            start=show(self.start),
+            end=show(self.end),
+            words=self.words,
+        )
 
 
 def signs(
@@ -89,9 +97,10 @@ def _names(
             time < 600.0,
         ],
         [
-            "grains", "done", "tarnishing", "standing still", "beads growing", "bubbling", "cold",
+            later("grains"), later("done"), later("tarnishing"), later("standing still"),
+            later("beads growing"), later("bubbling"), later("cold"),
         ],
-        "clear",
+        later("clear"),
     )  # fmt: skip
 
 

@@ -19,8 +19,9 @@ from potash.kinetics.run import NOT_A_PREDICTION, Run
 from potash.kinetics.signs import signs
 from potash.preparation import Preparation
 from potash.units import Quantity, QuantityLike, magnitude, show
+from potash.words import later, tr
 
-SURFACES = ("fresh", "ordinary", "oxidised")
+SURFACES = (later("fresh"), later("ordinary"), later("oxidised"))
 _HYDROGEN = np.array([parts.get("hydrogen", 0) for parts in REACTIONS.values()], dtype=float)
 
 
@@ -89,11 +90,14 @@ class LeastAlcohol:
     wanted: Quantity
 
     def _repr_html_(self) -> str:
-        return (
-            f"<p>{escape(show(self.volume))} of alcohol, {escape(self.run.plan.title)}, reach "
-            f"{escape(show(self.run.final_yield))} where {escape(show(self.wanted))} are wanted. "
-            f"{escape(NOT_A_PREDICTION)}</p>"
+        told = tr(
+            "{volume} of alcohol, {plan}, reach {reached} where {wanted} are wanted.",
+            volume=show(self.volume),
+            plan=self.run.plan.title,
+            reached=show(self.run.final_yield),
+            wanted=show(self.wanted),
         )
+        return f"<p>{escape(told)} {escape(NOT_A_PREDICTION)}</p>"
 
 
 def least_alcohol(
@@ -123,9 +127,14 @@ def least_alcohol(
     if enough is None:
         volume, best = max(tried, key=lambda one: one[1].final_yield.magnitude)
         raise OutOfReach(
-            f"{show(Quantity(100 * goal, 'percent'))} is out of reach: of all volumes up to "
-            f"{show(Quantity(largest, 'mL'))}, {show(Quantity(volume, 'mL'))} gives the most, "
-            f"{show(best.final_yield)}. Ask for less, or change stirring, moisture or the doses."
+            tr(
+                "{Quantity} is out of reach: of all volumes up to {largest}, {volume} gives the "
+                "most, {final_yield}. Ask for less, or change stirring, moisture or the doses.",
+                Quantity=show(Quantity(100 * goal, "percent")),
+                largest=show(Quantity(largest, "mL")),
+                volume=show(Quantity(volume, "mL")),
+                final_yield=show(best.final_yield),
+            )
         )
     low = tried[enough - 1][0] if enough else 0.0
     high, run = tried[enough]
@@ -234,37 +243,52 @@ def _warnings(
     yield NOT_A_PREDICTION
     if found.most_metal == 0.0:
         yield (
-            "The water takes all of the reductant: no metal can form. Dry the reagents or weigh "
-            "more reductant."
+            tr(
+                "The water takes all of the reductant: no metal can form. Dry the reagents or "
+                "weigh "
+                "more reductant."
+            )
         )
     if found.alcohol_class != "tertiary":
         yield (
-            f"{found.alcohol_name} is a {found.alcohol_class} alcohol; only tertiary ones carry "
-            "the catalysis (common practice, no source)."
+            tr(
+                "{alcohol_name} is a {alcohol_class} alcohol; only tertiary ones carry the "
+                "catalysis (common practice, no source).",
+                alcohol_name=found.alcohol_name,
+                alcohol_class=found.alcohol_class,
+            )
         )
     if found.metal in ("Li", "Na"):
         yield (
-            f"{found.metal} is reluctant by this route although its Gibbs energy may look "
-            "favourable: the difference is kinetic (common practice, no source)."
+            tr(
+                "{metal} is reluctant by this route although its Gibbs energy may look "
+                "favourable: the difference is kinetic (common practice, no source).",
+                metal=found.metal,
+            )
         )
     if "tarnishing" in seen or "grains" in seen:
-        yield "The beads tarnish at times: the alkoxide ran low there."
+        yield tr("The beads tarnish at times: the alkoxide ran low there.")
     crust = amounts[INDEX["crust"], -1]
     if found.most_metal and crust > 0.05 * found.most_metal:
         yield (
-            "Crust lies on the metal at the end. A coloured crust on potassium is a "
-            "shock-sensitive hazard: it is not scraped, cut or heated."
+            tr(
+                "Crust lies on the metal at the end. A coloured crust on potassium is a "
+                "shock-sensitive hazard: it is not scraped, cut or heated."
+            )
         )
     if missing:
-        yield f"The heat leaves out, for want of a table: {', '.join(missing)}."
+        yield tr("The heat leaves out, for want of a table: {missing}.", missing=", ".join(missing))
 
 
 def surface_named(given: str) -> str:
     """``given``, if it is one of ``SURFACES``. Raises: RouteNotModelled."""
     if given not in SURFACES:
         raise RouteNotModelled(
-            f'The surface of the reductant is given as "{str(given)[:40]}". It is one of: '
-            f"{', '.join(SURFACES)}."
+            tr(
+                'The surface of the reductant is given as "{given}". It is one of: {SURFACES}.',
+                given=str(given)[:40],
+                SURFACES=", ".join(SURFACES),
+            )
         )
     return given
 

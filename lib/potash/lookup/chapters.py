@@ -13,6 +13,7 @@ from pathlib import Path
 from potash.errors import PotashError
 from potash.files import read_capped
 from potash.lookup.words import folded
+from potash.words import tr
 from potash.workspace import chapters_source
 
 _LARGEST = 50_000_000  # bytes; a chapter with stored pictures stays far below
@@ -94,7 +95,9 @@ def read_chapter(path: Path) -> Chapter:
     opening = "\n\n".join(source for _, source in cells)
     title = _TITLE.search(opening)
     if title is None:
-        raise BadChapter(f'{path.name} has no title: a chapter begins with a line "# Title".')
+        raise BadChapter(
+            tr('{path} has no title: a chapter begins with a line "# Title".', path=path.name)
+        )
     minutes, needs = _TIME.search(opening), _NEEDS.search(opening)
     name = _plain(title[1])
     return Chapter(
@@ -166,7 +169,9 @@ def _markdown_cells(path: Path) -> tuple[tuple[str, str], ...]:
             if cell["cell_type"] == "markdown"
         )
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as reason:
-        raise BadChapter(f"{path.name} is no notebook: {reason!r}.") from reason
+        raise BadChapter(
+            tr("{path} is no notebook: {reason!r}.", path=path.name, reason=reason)
+        ) from reason
 
 
 def _outcomes(opening: str) -> tuple[str, ...]:

@@ -1,16 +1,16 @@
 """The elements that matter to this trade: their place in the periodic table and their data."""
 
-import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 
 from potash import properties
 from potash.errors import PotashError
 from potash.formulas import molar_mass
 from potash.properties import metals, solids
 from potash.units import Quantity, show
+from potash.words import tr
+from potash.words.tables import read_toml
 
 ATOMIC_WEIGHTS = "IUPAC Commission on Isotopic Abundances and Atomic Weights, via periodictable"
 _WORKING = Quantity(473.15, "K")
@@ -72,20 +72,23 @@ def element(symbol: str) -> Element:
         if one.symbol == symbol.strip():
             return one
     kept = ", ".join(one.symbol for one in elements())
-    raise UnknownElement(f'"{symbol[:20]}" is not kept here. There are: {kept}.')
+    raise UnknownElement(
+        tr('"{symbol}" is not kept here. There are: {kept}.', symbol=symbol[:20], kept=kept)
+    )
 
 
 @cache
 def elements() -> tuple[Element, ...]:
     """The elements that matter here, by atomic number."""
-    text = (resources.files("potash.lookup") / "elements.toml").read_text("utf-8")
-    return tuple(Element(**row) for row in tomllib.loads(text)["element"])
+    return tuple(Element(**row) for row in read_toml("lookup/elements.toml")["element"])
 
 
 def _facts(one: Element) -> Iterator[Fact]:
-    yield Fact("Molar mass of the atoms", _weight(one.symbol), ATOMIC_WEIGHTS)
+    yield Fact(tr("Molar mass of the atoms"), _weight(one.symbol), ATOMIC_WEIGHTS)
     if one.species != one.symbol:
-        yield Fact(f"Molar mass of {one.species}", _weight(one.species), ATOMIC_WEIGHTS)
+        yield Fact(
+            tr("Molar mass of {species}", species=one.species), _weight(one.species), ATOMIC_WEIGHTS
+        )
     if one.part == "alkali metal":
         yield from _melt_facts(metals.metal(one.symbol))
     else:
@@ -99,18 +102,18 @@ def _weight(formula: str) -> str:
 
 
 def _melt_facts(metal: metals.Metal) -> Iterator[Fact]:
-    yield Fact("Melts at 1 bar", metals.in_celsius(metal.melting_point_si), metal.points_source)
-    yield Fact("Boils at 1 bar", metals.in_celsius(metal.boiling_point_si), metal.points_source)
+    yield Fact(tr("Melts at 1 bar"), metals.in_celsius(metal.melting_point_si), metal.points_source)
+    yield Fact(tr("Boils at 1 bar"), metals.in_celsius(metal.boiling_point_si), metal.points_source)
     density = metal.correlations["density"]
     yield Fact(
-        f"Density of the melt at {metals.in_celsius(_WORKING.m_as('K'))}",
+        tr("Density of the melt at {WORKING}", WORKING=metals.in_celsius(_WORKING.m_as("K"))),
         show(metal.density(_WORKING).to("g/mL"), 3),
         density.source,
     )
 
 
 def _transition_facts(species: str) -> Iterator[Fact]:
-    words = {"melting": "Melts at 1 bar", "boiling": "Boils at 1 bar"}
+    words = {"melting": tr("Melts at 1 bar"), "boiling": tr("Boils at 1 bar")}
     for transition in properties.species(species).transitions:
         if transition.kind in words:
             at = metals.in_celsius(transition.temperature.m_as("K"))
@@ -124,4 +127,4 @@ def _solid_facts(symbol: str) -> Iterator[Fact]:
         return
     density = show(Quantity(record.density, "kg/m^3").to("g/mL"), 3)
     at = metals.in_celsius(record.temperature)
-    yield Fact(f"Density of the solid at {at}", density, record.source)
+    yield Fact(tr("Density of the solid at {at}", at=at), density, record.source)

@@ -1,11 +1,10 @@
 """The terms of the trade, each with its meaning and where that comes from."""
 
-import tomllib
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 
 from potash.lookup.words import folded
+from potash.words.tables import read_toml
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,9 +24,9 @@ class Term:
 @cache
 def terms() -> tuple[Term, ...]:
     """All terms, in alphabetical order."""
-    text = (resources.files("potash.lookup") / "terms.toml").read_text("utf-8")
     rows = (
-        Term(**{**row, "also": tuple(row.get("also", ()))}) for row in tomllib.loads(text)["term"]
+        Term(**{**row, "also": tuple(row.get("also", ()))})
+        for row in read_toml("lookup/terms.toml")["term"]
     )
     return tuple(sorted(rows, key=lambda one: one.term.casefold()))
 

@@ -4,11 +4,12 @@ The records lie beside this module, a TOML file a chapter, under the names by wh
 them. What a number is called on screen may carry a formula or a temperature; its origin does not.
 """
 
-import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
+
+from potash.words.tables import read_toml
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,5 +43,5 @@ def origins() -> dict[str, Origin]:
 def _records() -> Iterator[Origin]:
     for file in sorted(resources.files(__name__).iterdir(), key=lambda one: one.name):
         if file.name.endswith(".toml"):
-            for name, row in tomllib.loads(file.read_text("utf-8")).items():
+            for name, row in read_toml(f"origins/{file.name}").items():
                 yield Origin(name, **row)

@@ -12,6 +12,7 @@ from potash.lookup import read_chapter
 from potash.pages import prose
 from potash.pages.running import lay_copy, run
 from potash.panels.frame import look
+from potash.words import in_templates, tr
 from potash.workspace import FolderUnusable, chapters_source
 
 COVER = "start-here.html"
@@ -34,7 +35,9 @@ def write_pages(
     ChaptersMissing.
     """
     if folder is not None and not folder.is_dir():
-        raise FolderUnusable(f'"{folder}" is no folder. Name a student\'s folder, or none at all.')
+        raise FolderUnusable(
+            tr('"{folder}" is no folder. Name a student\'s folder, or none at all.', folder=folder)
+        )
     _make(to)
     with tempfile.TemporaryDirectory(prefix="potash-pages-") as copies:
         lay_copy(chapters_source(), folder, Path(copies))
@@ -52,6 +55,7 @@ def to_page(path: Path, *, reveal: bool) -> str:
     from jinja2 import Environment, PackageLoader
 
     environment = Environment(loader=PackageLoader("potash.pages", ""), autoescape=True)
+    environment.globals.update(in_templates())
     pieces = list(_pieces(run(path, reveal=reveal), path.parent))
     return environment.get_template("page.html.jinja").render(
         title=read_chapter(path).called,
@@ -89,6 +93,10 @@ def _make(to: Path) -> None:
         to.mkdir(exist_ok=True)
     except OSError as reason:
         raise FolderUnusable(
-            f'"{to}" cannot hold pages: {(reason.strerror or str(reason)).lower()}. Name a folder '
-            "whose parent is there and may be written to."
+            tr(
+                '"{to}" cannot hold pages: {strerror}. Name a folder whose parent is there and '
+                "may be written to.",
+                to=to,
+                strerror=(reason.strerror or str(reason)).lower(),
+            )
         ) from reason

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from potash.errors import PotashError
+from potash.words import tr
 from potash.workspace import ASSETS, HANDOUT, PREPARATION, SHEET
 
 REVEAL = "POTASH_REVEAL"
@@ -55,5 +56,7 @@ def run(path: Path, *, reveal: bool) -> Any:
         client.execute(env=environment, stderr=subprocess.DEVNULL)
     except (CellExecutionError, CellTimeoutError, DeadKernelError) as reason:
         last = str(reason).strip().splitlines()[-1]
-        raise PageNotMade(f"{path.name} did not run to its end: {last}") from reason
+        raise PageNotMade(
+            tr("{path} did not run to its end: {last}", path=path.name, last=last)
+        ) from reason
     return notebook

@@ -17,6 +17,7 @@ from potash.quenching.alcohols import WATER
 from potash.storage.discard import LABEL as STORAGE_LABEL
 from potash.units import Quantity, show
 from potash.waste import WAIT_FOR, neutralise, streams
+from potash.words import tr
 
 if TYPE_CHECKING:
     from potash.plan_document.contents import Plan
@@ -32,23 +33,23 @@ SOURCES = (
 def quench(plan: "Plan") -> Iterable[Block]:
     """Alcohol, feed, temperatures, class and limits; or why it cannot be simulated."""
     chosen = plan.quench
-    yield Table("The quench as planned", ("What", "Value"), _chosen(plan))
+    yield Table(tr("The quench as planned"), (tr("What"), tr("Value")), _chosen(plan))
     refused = problems(chosen)
     if refused:
         yield Paragraph(" ".join(refused), strong=True)
         return
     course = simulate_quench(chosen)
-    yield Table(LABEL, ("What", "Value"), course.rows())
+    yield Table(LABEL, (tr("What"), tr("Value")), course.rows())
     found = course.criticality
     if found:
         yield Paragraph(str(found))
     yield Table(
-        "Limits, by teaching values",
-        ("What", "Value and what decides it"),
+        tr("Limits, by teaching values"),
+        (tr("What"), tr("Value and what decides it")),
         (
-            ("Largest feed", str(largest_feed(chosen))),
-            ("Fewest moles of alcohol a mole of metal", str(smallest_excess(chosen))),
-            ("Least air of the hood, by dilution alone", show(least_hood_flow(course))),
+            (tr("Largest feed"), str(largest_feed(chosen))),
+            (tr("Fewest moles of alcohol a mole of metal"), str(smallest_excess(chosen))),
+            (tr("Least air of the hood, by dilution alone"), show(least_hood_flow(course))),
         ),
     )
     yield from _everything(plan)
@@ -60,7 +61,7 @@ def waste(plan: "Plan") -> Iterable[Block]:
     chosen = plan.quench
     amount = Quantity(chosen.metal_amount, "mol")
     acid = neutralise(metal=chosen.metal, metal_amount=amount)
-    yield Table("Neutralising what the quench left", ("What", "Value"), acid.rows())
+    yield Table(tr("Neutralising what the quench left"), (tr("What"), tr("Value")), acid.rows())
     yield Bullets(tuple(("", remark) for remark in acid.remarks))
     if chosen.alcohol == WATER:
         return
@@ -73,8 +74,8 @@ def waste(plan: "Plan") -> Iterable[Block]:
         solids=_solids(plan),
     )
     yield Table(
-        "Streams",
-        ("Stream", "Volume", "Remarks"),
+        tr("Streams"),
+        (tr("Stream"), tr("Volume"), tr("Remarks")),
         tuple((one.name, show(one.volume, 2), one.advice) for one in found),
     )
 
@@ -92,10 +93,16 @@ def storage(plan: "Plan") -> Iterable[Block]:
     found = plan.discard
     kept = found.keeping
     yield Paragraph(
-        f"{kept.metal} under {show(Quantity(kept.depth * 1e3, 'mm'))} of {kept.cover.name}, "
-        f"{kept.closure.name}. Put away on: ____________   Discard by: ____________"
+        tr(
+            "{metal} under {Quantity} of {cover}, {closure}. Put away on: ____________   Discard "
+            "by: ____________",
+            metal=kept.metal,
+            Quantity=show(Quantity(kept.depth * 1000.0, "mm")),
+            cover=kept.cover.name,
+            closure=kept.closure.name,
+        )
     )
-    yield Table(STORAGE_LABEL, ("What", "Value"), found.rows())
+    yield Table(STORAGE_LABEL, (tr("What"), tr("Value")), found.rows())
     if found.caution:
         yield Paragraph(str(found.caution), strong=True)
 
@@ -103,21 +110,21 @@ def storage(plan: "Plan") -> Iterable[Block]:
 def honest_yield(plan: "Plan") -> Iterable[Block]:
     """What to measure for an honest yield, with room to write."""
     yield Table(
-        "To be filled in; each value with its standard uncertainty",
-        ("Measured", "Value", "Uncertainty"),
+        tr("To be filled in; each value with its standard uncertainty"),
+        (tr("Measured"), tr("Value"), tr("Uncertainty")),
         (
-            ("Theoretical yield", show(plan.charge.theoretical_yield), ""),
-            ("Isolated mass", "", ""),
-            ("Sample for purity", "", ""),
-            ("Gas volume", "", ""),
-            ("Gas temperature", "", ""),
-            ("Barometer, hPa", "", ""),
-            ("Level difference, mm", "", ""),
-            ("Leak test, mL in the same time", "", ""),
-            ("Acid, volume and concentration", "", ""),
-            ("Titre and concentration of the base", "", ""),
-            ("Purity", "", ""),
-            ("Yield", "", ""),
+            (tr("Theoretical yield"), show(plan.charge.theoretical_yield), ""),
+            (tr("Isolated mass"), "", ""),
+            (tr("Sample for purity"), "", ""),
+            (tr("Gas volume"), "", ""),
+            (tr("Gas temperature"), "", ""),
+            (tr("Barometer, hPa"), "", ""),
+            (tr("Level difference, mm"), "", ""),
+            (tr("Leak test, mL in the same time"), "", ""),
+            (tr("Acid, volume and concentration"), "", ""),
+            (tr("Titre and concentration of the base"), "", ""),
+            (tr("Purity"), "", ""),
+            (tr("Yield"), "", ""),
         ),
     )
 
@@ -125,21 +132,35 @@ def honest_yield(plan: "Plan") -> Iterable[Block]:
 def _chosen(plan: "Plan") -> tuple[tuple[str, str], ...]:
     chosen = plan.quench
     under = (
-        f"{show(Quantity(chosen.diluent_volume * 1e6, 'mL'))} of {chosen.diluent}"
+        tr(
+            "{Quantity} of {diluent}",
+            Quantity=show(Quantity(chosen.diluent_volume * 1000000.0, "mL")),
+            diluent=chosen.diluent,
+        )
         if chosen.diluent
-        else "no diluent"
+        else tr("no diluent")
     )
     return (
-        ("Metal", f"{show(Quantity(chosen.mass * 1e3, 'g'))} of {chosen.metal}"),
-        ("Pieces", f"{show(Quantity(2 * chosen.radius * 1e3, 'mm'))} across"),
-        ("Under", under),
-        ("Quenched with", chosen.alcohol),
-        ("Alcohol a mole of metal", f"{chosen.excess:.3g} mol"),
-        ("Feed", show(Quantity(chosen.feed * 6e7, "mL/min"))),
-        ("Bath", show(Quantity(chosen.bath - 273.15, "degC"))),
         (
-            "Hood",
-            show(Quantity(chosen.hood * 3600, "m^3/hour")) if chosen.hood else "none",
+            tr("Metal"),
+            tr(
+                "{Quantity} of {metal}",
+                Quantity=show(Quantity(chosen.mass * 1000.0, "g")),
+                metal=chosen.metal,
+            ),
+        ),
+        (
+            tr("Pieces"),
+            tr("{Quantity} across", Quantity=show(Quantity(2 * chosen.radius * 1000.0, "mm"))),
+        ),
+        (tr("Under"), under),
+        (tr("Quenched with"), chosen.alcohol),
+        (tr("Alcohol a mole of metal"), tr("{excess:.3g} mol", excess=chosen.excess)),
+        (tr("Feed"), show(Quantity(chosen.feed * 6e7, "mL/min"))),
+        (tr("Bath"), show(Quantity(chosen.bath - 273.15, "degC"))),
+        (
+            tr("Hood"),
+            show(Quantity(chosen.hood * 3600, "m^3/hour")) if chosen.hood else tr("none"),
         ),
     )
 
@@ -153,7 +174,11 @@ def _everything(plan: "Plan") -> Iterable[Block]:
     if found:
         titles = "; ".join(one.title.lower() for one in found)
         yield Paragraph(
-            f"If nothing can be isolated and all {show(plan.charge.theoretical_yield)} had to be "
-            f"quenched like this at once, these would stand against it: {titles}. Plan for it in "
-            "portions before heating begins."
+            tr(
+                "If nothing can be isolated and all {theoretical_yield} had to be quenched like "
+                "this at once, these would stand against it: {titles}. Plan for it in portions "
+                "before heating begins.",
+                theoretical_yield=show(plan.charge.theoretical_yield),
+                titles=titles,
+            )
         )

@@ -4,8 +4,10 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TypeAlias
 
-NOT_APPROVED = "NOT APPROVED"
-DEFER = (
+from potash.words import tr
+
+NOT_APPROVED = tr("NOT APPROVED")
+DEFER = tr(
     "Under licensed supervision only. Your institution's approval and local codes decide; nothing "
     "on these pages does."
 )
@@ -79,7 +81,12 @@ class Approval:
     @property
     def words(self) -> str:
         """As it is printed."""
-        return f"Signed by {self.name}, {self.role}, on {self.on.isoformat()}."
+        return tr(
+            "Signed by {name}, {role}, on {isoformat}.",
+            name=self.name,
+            role=self.role,
+            isoformat=self.on.isoformat(),
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +101,11 @@ class Document:
     @property
     def status(self) -> str:
         """What stands at the head of every page."""
-        return self.approval.words if self.approval else f"{NOT_APPROVED}: nobody has signed this."
+        return (
+            self.approval.words
+            if self.approval
+            else tr("{NOT_APPROVED}: nobody has signed this.", NOT_APPROVED=NOT_APPROVED)
+        )
 
     @property
     def watermark(self) -> str | None:

@@ -32,11 +32,12 @@ from potash.quenching import Quench, UnknownDiluent, diluent, review
 from potash.solvents import candidate, conditions, judge
 from potash.storage import Discard, Keeping, discard_by
 from potash.units import show
+from potash.words import tr
 
 LEFT_IN_RESIDUES = 0.25
 """Share of the theoretical yield reckoned to lie in the residues: this workbook's own."""
 
-_OWN = ("the preparation", "the charge sheet", "the plan's own figures")
+_OWN = (tr("the preparation"), tr("the charge sheet"), tr("the plan's own figures"))
 
 
 @dataclass(frozen=True)
@@ -88,26 +89,26 @@ def plan_document(plan: Plan, *, approval: Approval | None = None) -> Document:
     A section whose data are missing says so in its place; the others stand.
     """
     makers = (
-        ("Before anything else: cautions", _cautions),
-        ("Readiness check", _readiness),
-        ("The reaction", _equation),
-        ("Charge sheet", _charge),
-        ("Energy", _energy),
-        ("The liquid", _liquid),
-        ("Doses of the catalyst", _doses),
-        ("Gas", _gas),
-        ("Quench", afterwards.quench),
-        ("Waste", afterwards.waste),
-        ("Storage", afterwards.storage),
-        ("Yield", afterwards.honest_yield),
-        ("Sources", _sources),
-        ("Lab record", _record),
-        ("Signatures", _signatures),
+        (tr("Before anything else: cautions"), _cautions),
+        (tr("Readiness check"), _readiness),
+        (tr("The reaction"), _equation),
+        (tr("Charge sheet"), _charge),
+        (tr("Energy"), _energy),
+        (tr("The liquid"), _liquid),
+        (tr("Doses of the catalyst"), _doses),
+        (tr("Gas"), _gas),
+        (tr("Quench"), afterwards.quench),
+        (tr("Waste"), afterwards.waste),
+        (tr("Storage"), afterwards.storage),
+        (tr("Yield"), afterwards.honest_yield),
+        (tr("Sources"), _sources),
+        (tr("Lab record"), _record),
+        (tr("Signatures"), _signatures),
     )
     sections = tuple(Section(title, _or_why_not(maker, plan)) for title, maker in makers)
     return Document(
         title=plan.preparation.title,
-        subtitle=f"Plan and lab record. {DEFER}",
+        subtitle=tr("Plan and lab record. {DEFER}", DEFER=DEFER),
         sections=sections,
         approval=approval,
     )
@@ -117,7 +118,7 @@ def _or_why_not(maker: Callable[[Plan], Iterable[Block]], plan: Plan) -> tuple[B
     try:
         return tuple(maker(plan))
     except PotashError as error:
-        return (Paragraph(f"Missing here: {error}", strong=True),)
+        return (Paragraph(tr("Missing here: {error}", error=error), strong=True),)
 
 
 def _cautions(plan: Plan) -> Iterable[Block]:
@@ -129,41 +130,50 @@ def _cautions(plan: Plan) -> Iterable[Block]:
     else:
         yield Paragraph(hazards.NONE_RAISED)
     yield Table(
-        f"GHS elements. {hazards.CHECK_THE_SDS}",
-        ("Substance", "Signal", "Hazard statements"),
+        tr("GHS elements. {CHECK_THE_SDS}", CHECK_THE_SDS=hazards.CHECK_THE_SDS),
+        (tr("Substance"), tr("Signal"), tr("Hazard statements")),
         tuple(_ghs(name) for name in _substances(plan)),
     )
     missing = [name for name in _named(plan) if _known(name) is None]
     if missing:
         yield Paragraph(
-            f"No hazard record is held of {', '.join(missing)}, which makes nothing harmless. "
-            f"{hazards.CHECK_THE_SDS}",
+            tr(
+                "No hazard record is held of {missing}, which makes nothing harmless. "
+                "{CHECK_THE_SDS}",
+                missing=", ".join(missing),
+                CHECK_THE_SDS=hazards.CHECK_THE_SDS,
+            ),
             strong=True,
         )
-    pairs = hazards.incompatibilities([*_substances(plan), "water", "carbon dioxide"])
-    yield Bullets(tuple((f"Not together: {one.one} and {one.other}.", one.reason) for one in pairs))
+    pairs = hazards.incompatibilities([*_substances(plan), "water", tr("carbon dioxide")])
+    yield Bullets(
+        tuple(
+            (tr("Not together: {one} and {other}.", one=one.one, other=one.other), one.reason)
+            for one in pairs
+        )
+    )
     wrong = hazards.wrong_extinguishers(plan.preparation.metal)
     yield Table(
-        "On burning metal these extinguishing agents are wrong",
-        ("Agent", "Why"),
+        tr("On burning metal these extinguishing agents are wrong"),
+        (tr("Agent"), tr("Why")),
         tuple((one.agent, one.reason) for one in wrong),
     )
 
 
 def _readiness(plan: Plan) -> Iterable[Block]:
-    yield Paragraph("One box left open means: not ready. All boxes ticked is no permission.")
+    yield Paragraph(tr("One box left open means: not ready. All boxes ticked is no permission."))
     yield Checklist(tuple((one.question, one.reason) for one in hazards.readiness_items()))
 
 
 def _equation(plan: Plan) -> Iterable[Block]:
     yield Paragraph(plan.preparation.equation.shown, strong=True)
-    yield Paragraph(f"Planned at {show(plan.preparation.temperature)}.")
+    yield Paragraph(tr("Planned at {temperature}.", temperature=show(plan.preparation.temperature)))
 
 
 def _charge(plan: Plan) -> Iterable[Block]:
     yield Table(
-        "Each number and how it was obtained",
-        ("What", "How", "Value"),
+        tr("Each number and how it was obtained"),
+        (tr("What"), tr("How"), tr("Value")),
         tuple((line.label, _typeset(line.how), line.shown) for line in plan.charge.lines),
     )
     yield from (Paragraph(_typeset(note)) for note in plan.charge.notes)
@@ -172,13 +182,13 @@ def _charge(plan: Plan) -> Iterable[Block]:
 def _energy(plan: Plan) -> Iterable[Block]:
     found = reactions.balance(str(plan.preparation.equation)).explain(plan.preparation.temperature)
     yield Table(
-        "Per mole of reaction as written",
-        ("Quantity", "Value"),
+        tr("Per mole of reaction as written"),
+        (tr("Quantity"), tr("Value")),
         (
-            ("Reaction enthalpy", show(found.enthalpy)),
-            ("Reaction entropy", show(found.entropy)),
-            ("Reaction Gibbs energy", show(found.gibbs_energy)),
-            ("Uncertainty of the Gibbs energy", show(found.uncertainty, 2)),
+            (tr("Reaction enthalpy"), show(found.enthalpy)),
+            (tr("Reaction entropy"), show(found.entropy)),
+            (tr("Reaction Gibbs energy"), show(found.gibbs_energy)),
+            (tr("Uncertainty of the Gibbs energy"), show(found.uncertainty, 2)),
         ),
     )
     yield Paragraph(found.conclusion)
@@ -188,23 +198,23 @@ def _energy(plan: Plan) -> Iterable[Block]:
 def _liquid(plan: Plan) -> Iterable[Block]:
     pour = plan.preparation.liquid
     if pour is None:
-        yield Paragraph("This preparation has no liquid.")
+        yield Paragraph(tr("This preparation has no liquid."))
         return
     found = liquid(pour.name)
     measure = pour.volume if pour.volume is not None else pour.mass
     T = plan.preparation.temperature
     verdict = judge(candidate(pour.name), conditions(plan.preparation.metal, T))
     rows = (
-        ("Liquid", f"{found.name}, CAS {found.cas}"),
-        ("Measured out", show(measure) if measure is not None else ""),
-        ("Boils at", in_celsius(round(float(found.boiling_point.m_as("K")), 1))),
-        ("Planned temperature", show(T)),
-        ("Verdict of the screening rules", verdict.verdict),
+        (tr("Liquid"), tr("{name}, CAS {cas}", name=found.name, cas=found.cas)),
+        (tr("Measured out"), show(measure) if measure is not None else ""),
+        (tr("Boils at"), in_celsius(round(float(found.boiling_point.m_as("K")), 1))),
+        (tr("Planned temperature"), show(T)),
+        (tr("Verdict of the screening rules"), verdict.verdict),
     )
-    yield Table("The liquid at work", ("What", "Value"), rows)
+    yield Table(tr("The liquid at work"), (tr("What"), tr("Value")), rows)
     yield Table(
-        "What each rule says",
-        ("Rule", "Outcome", "In words"),
+        tr("What each rule says"),
+        (tr("Rule"), tr("Outcome"), tr("In words")),
         tuple((one.rule.replace("_", " "), one.outcome, one.words) for one in verdict.by_weight),
     )
 
@@ -212,16 +222,22 @@ def _liquid(plan: Plan) -> Iterable[Block]:
 def _doses(plan: Plan) -> Iterable[Block]:
     catalyst, dosing = plan.preparation.catalyst, plan.charge.dosing
     if catalyst is None or dosing is None:
-        yield Paragraph("This preparation has no catalyst.")
+        yield Paragraph(tr("This preparation has no catalyst."))
         return
     yield Paragraph(
-        f"{catalyst.name}: {show(dosing.dose)} at a time, {dosing.doses} doses in all, "
-        f"{show(dosing.mole_percent)} of the metal source. The next dose when gas has slackened; "
-        "beads that tarnish ask for one. Let the reflux stop before stirring."
+        tr(
+            "{catalyst}: {dose} at a time, {doses} doses in all, {mole_percent} of the metal "
+            "source. The next dose when gas has slackened; beads that tarnish ask for one. Let "
+            "the reflux stop before stirring.",
+            catalyst=catalyst.name,
+            dose=show(dosing.dose),
+            doses=dosing.doses,
+            mole_percent=show(dosing.mole_percent),
+        )
     )
     yield Table(
-        "Doses as given",
-        ("Dose", "Planned", "Time", "Temperature", "Seen"),
+        tr("Doses as given"),
+        (tr("Dose"), tr("Planned"), tr("Time"), tr("Temperature"), tr("Seen")),
         tuple((str(n + 1), show(dosing.dose), "", "", "") for n in range(min(dosing.doses, 12))),
     )
 
@@ -229,22 +245,29 @@ def _doses(plan: Plan) -> Iterable[Block]:
 def _gas(plan: Plan) -> Iterable[Block]:
     vent = plan.preparation.vent
     yield Table(
-        f"Hydrogen at {show(vent.temperature)} and {show(vent.pressure, 4)}",
-        ("What", "Value"),
+        tr(
+            "Hydrogen at {temperature} and {pressure}",
+            temperature=show(vent.temperature),
+            pressure=show(vent.pressure, 4),
+        ),
+        (tr("What"), tr("Value")),
         (
-            ("From the reaction", show(plan.charge.hydrogen_from_reaction.to("mmol"))),
-            ("From water in the reagents", show(plan.charge.hydrogen_from_water.to("mmol"))),
-            ("Volume in all", show(plan.charge.hydrogen_volume)),
+            (tr("From the reaction"), show(plan.charge.hydrogen_from_reaction.to("mmol"))),
+            (tr("From water in the reagents"), show(plan.charge.hydrogen_from_water.to("mmol"))),
+            (tr("Volume in all"), show(plan.charge.hydrogen_volume)),
             (
-                "Air that this much makes flammable (4 % of hydrogen)",
+                tr("Air that this much makes flammable (4 % of hydrogen)"),
                 show(plan.charge.hydrogen_volume / 0.04),
             ),
         ),
     )
     yield from _release(plan)
     yield Paragraph(
-        "The vent stays open, cannot block and cannot suck back. At its mouth the gas is flammable "
-        "whatever the hood does."
+        tr(
+            "The vent stays open, cannot block and cannot suck back. At its mouth the gas is "
+            "flammable "
+            "whatever the hood does."
+        )
     )
 
 
@@ -253,16 +276,21 @@ def _release(plan: Plan) -> Iterable[Block]:
     try:
         released = simulate_reduction(plan.preparation).release
     except PotashError as error:
-        yield Paragraph(f"No run can be reckoned for this preparation: {error}", strong=True)
+        yield Paragraph(
+            tr("No run can be reckoned for this preparation: {error}", error=error), strong=True
+        )
         return
     worst, when = released.worst
     yield Table(
         NOT_A_PREDICTION,
-        ("What", "Value"),
+        (tr("What"), tr("Value")),
         (
-            ("Mean flow", show(released.mean_flow)),
-            ("Worst moment", f"{show(worst)}, {show(when)} after heating begins"),
-            ("Least air of the hood", show(smallest_airflow(released).to("m^3/hour"))),
+            (tr("Mean flow"), show(released.mean_flow)),
+            (
+                tr("Worst moment"),
+                tr("{worst}, {when} after heating begins", worst=show(worst), when=show(when)),
+            ),
+            (tr("Least air of the hood"), show(smallest_airflow(released).to("m^3/hour"))),
         ),
     )
 
@@ -278,20 +306,25 @@ def _sources(plan: Plan) -> Iterable[Block]:
 
 
 def _record(plan: Plan) -> Iterable[Block]:
-    yield Paragraph("Write with a pen, as it happens. Cross out; never erase.")
-    yield BlankLines("Weighed and poured, with lot numbers", 5)
-    yield BlankLines("Observations, with times and temperatures", 16)
-    yield BlankLines("Quench: feed, temperature, when bubbling stopped", 8)
-    yield BlankLines("What went otherwise than planned", 5)
+    yield Paragraph(tr("Write with a pen, as it happens. Cross out; never erase."))
+    yield BlankLines(tr("Weighed and poured, with lot numbers"), 5)
+    yield BlankLines(tr("Observations, with times and temperatures"), 16)
+    yield BlankLines(tr("Quench: feed, temperature, when bubbling stopped"), 8)
+    yield BlankLines(tr("What went otherwise than planned"), 5)
 
 
 def _signatures(plan: Plan) -> Iterable[Block]:
     yield Paragraph(
-        "A signature says that the plan was read and discussed and that the signer answers for it. "
-        "Without it nothing is begun.",
+        tr(
+            "A signature says that the plan was read and discussed and that the signer answers for "
+            "it. "
+            "Without it nothing is begun."
+        ),
         strong=True,
     )
-    yield SignatureLines(("Student", "Second person", "Licensed supervisor", "Institution"))
+    yield SignatureLines(
+        (tr("Student"), tr("Second person"), tr("Licensed supervisor"), tr("Institution"))
+    )
 
 
 def _named(plan: Plan) -> tuple[str, ...]:
@@ -318,11 +351,11 @@ def _known(name: str) -> str | None:
 
 def _ghs(name: str) -> tuple[str, str, str]:
     found = hazards.substance(name)
-    return name, found.signal or "none", " ".join(found.described) or "not classified"
+    return name, found.signal or tr("none"), " ".join(found.described) or tr("not classified")
 
 
 def _from_charge(text: str) -> Caution:
-    return Caution("charge", "The charge", text, "", "the charge sheet")
+    return Caution("charge", tr("The charge"), text, "", tr("the charge sheet"))
 
 
 def _usual_quench(preparation: Preparation) -> Quench:

@@ -5,6 +5,7 @@ from importlib import resources
 from typing import Any
 
 from potash.plan_document.blocks import Document
+from potash.words import in_templates
 
 
 def to_html(document: Document) -> str:
@@ -26,4 +27,5 @@ def _template() -> Any:
         .read_text("utf-8")
     )
     environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True)
+    environment.globals.update(in_templates())
     return environment.from_string(text)

@@ -22,6 +22,7 @@ from potash.plan_document.blocks import (
     SignatureLines,
     Table,
 )
+from potash.words import language, tr
 
 _FONT, _BOLD, _ITALIC = "Potash", "Potash-Bold", "Potash-Italic"
 _FACES = {
@@ -56,7 +57,7 @@ def _laid_out(document: Document, pages: int) -> tuple[bytes, int]:
         title=document.title,
         author="Potash workbook",
         subject=document.status,
-        lang="en-GB",
+        lang=language(),
     )
     sheet.addPageTemplates(
         PageTemplate(
@@ -85,7 +86,9 @@ def _furnish(canvas: Any, document: Document, pages: int) -> None:
     canvas.drawString(_MARGIN, height - _MARGIN + 6, document.status)
     canvas.setFont(_FONT, 8)
     canvas.drawString(_MARGIN, _MARGIN - 16, _short(document.title))
-    number = f"page {canvas.getPageNumber()} of {pages}"
+    number = tr(
+        "page {getPageNumber} of {pages}", getPageNumber=canvas.getPageNumber(), pages=pages
+    )
     canvas.drawRightString(width - _MARGIN, _MARGIN - 16, number)
     canvas.line(_MARGIN, _MARGIN - 6, width - _MARGIN, _MARGIN - 6)
     canvas.restoreState()
@@ -155,7 +158,7 @@ def _signature_lines(block: SignatureLines) -> Iterator[Any]:
     from reportlab.platypus import Table as Grid
 
     rows = [[_set(role, "cell"), "", "", ""] for role in block.roles]
-    heads = [_set(text, "head") for text in ("", "Name", "Signature", "Date")]
+    heads = [_set(text, "head") for text in ("", tr("Name"), tr("Signature"), tr("Date"))]
     grid = Grid(
         [heads, *rows],
         colWidths=[share * _text_width() for share in (0.24, 0.3, 0.3, 0.16)],

@@ -20,6 +20,7 @@ from potash.preparation.keys import (
     named,
     shown,
 )
+from potash.words import tr
 
 LONGEST_FILE = 64_000  # bytes; the default preparation has under 2,000
 LONGEST_TEXT = 300  # characters of one value
@@ -32,34 +33,58 @@ def content(path: Path) -> str:
     try:
         return read_capped(path, LONGEST_FILE).decode("utf-8-sig")
     except FileTooLarge as error:
-        raise BadPreparation(f"{error} A preparation has a few dozen lines.") from None
+        raise BadPreparation(
+            tr("{error} A preparation has a few dozen lines.", error=error)
+        ) from None
     except UnicodeDecodeError as error:
         raise BadPreparation(
-            f'"{path.name}" is not UTF-8 text (byte {error.start}). Save it as UTF-8.'
+            tr(
+                '"{path}" is not UTF-8 text (byte {start}). Save it as UTF-8.',
+                path=path.name,
+                start=error.start,
+            )
         ) from None
     except FileNotFoundError:
         raise BadPreparation(
-            f'There is no file "{path}". Save a preparation there first, or start from '
-            "Preparation.default()."
+            tr(
+                'There is no file "{path}". Save a preparation there first, or start from '
+                "Preparation.default().",
+                path=path,
+            )
         ) from None
     except OSError as error:
-        raise BadPreparation(f'"{path}" cannot be read: {error.strerror or error}.') from error
+        raise BadPreparation(
+            tr('"{path}" cannot be read: {strerror}.', path=path, strerror=error.strerror or error)
+        ) from error
 
 
 def parsed(text: str, name: str) -> dict[str, Any]:
     """The TOML document in ``text``, which messages call ``name``. Raises: BadPreparation."""
     if len(text) > LONGEST_FILE:
         raise BadPreparation(
-            f"{name} has {len(text)} characters; a preparation has at most {LONGEST_FILE}."
+            tr(
+                "{name} has {number} characters; a preparation has at most {LONGEST_FILE}.",
+                name=name,
+                number=len(text),
+                LONGEST_FILE=LONGEST_FILE,
+            )
         )
     try:
         document = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise BadPreparation(_why_not_toml(text, name, str(error))) from None
     except (RecursionError, ValueError):  # nested deep; a number of thousands of digits
-        raise BadPreparation(f"{name} is too deeply nested, or holds too long a number.") from None
+        raise BadPreparation(
+            tr("{name} is too deeply nested, or holds too long a number.", name=name)
+        ) from None
     if not document:
-        raise BadPreparation(f"{name} holds no preparation. It begins with: format = {FORMAT}")
+        raise BadPreparation(
+            tr(
+                "{name} holds no preparation. It begins with: format = {FORMAT}",
+                name=name,
+                FORMAT=FORMAT,
+            )
+        )
     return document
 
 
@@ -79,7 +104,13 @@ def nested(typed: Mapping[str, Typed]) -> dict[str, Any]:
         for table in tables:
             inner = inner.setdefault(table, {})
             if not isinstance(inner, dict):
-                raise BadPreparation(f"{shown(place)} is no place; {table} is a key, not a table.")
+                raise BadPreparation(
+                    tr(
+                        "{shown} is no place; {table} is a key, not a table.",
+                        shown=shown(place),
+                        table=table,
+                    )
+                )
         inner[name] = value
     return document
 
@@ -122,34 +153,61 @@ def _values_of(place: str, table: Mapping[str, Any]) -> Iterator[tuple[str, Type
         if value is not None:
             yield where, _typed(where, key, value)
         elif key.required:
-            raise BadPreparation(f"{named(where)} is missing. {line_that_works(where)}")
+            raise BadPreparation(
+                tr(
+                    "{named} is missing. {line_that_works}",
+                    named=named(where),
+                    line_that_works=line_that_works(where),
+                )
+            )
 
 
 def _typed(place: str, key: Key, value: Any) -> Typed:
     if isinstance(key.example, int):
         if isinstance(value, int) and not isinstance(value, bool):
             return value
-        raise bad(place, value, "A whole number is needed, without quotes.")
+        raise bad(place, value, tr("A whole number is needed, without quotes."))
     if not isinstance(value, str):
         bare = isinstance(value, (int, float)) and not isinstance(value, bool) and key.dimension
-        raise bad(place, value, "The unit is missing." if bare else "Text in quotes is needed.")
+        raise bad(
+            place, value, tr("The unit is missing.") if bare else tr("Text in quotes is needed.")
+        )
     if len(value) > LONGEST_TEXT:
-        raise bad(place, value, f"It has {len(value)} characters; at most {LONGEST_TEXT} fit.")
+        raise bad(
+            place,
+            value,
+            tr(
+                "It has {number} characters; at most {LONGEST_TEXT} fit.",
+                number=len(value),
+                LONGEST_TEXT=LONGEST_TEXT,
+            ),
+        )
     if not value.strip():
-        raise bad(place, value, "It is empty.")
+        raise bad(place, value, tr("It is empty."))
     if any(sign < " " or sign == "\x7f" or "\ud800" <= sign <= "\udfff" for sign in value):
-        raise bad(place, value, "It has a line break or another character that is no text.")
+        raise bad(place, value, tr("It has a line break or another character that is no text."))
     return value
 
 
 def _table(parent: Mapping[str, Any], key: str, place: str) -> Mapping[str, Any]:
     begins = f"[{'reagents.hydroxide' if place == 'reagents' else place}]"
     if key not in parent:
-        raise BadPreparation(f"The table [{place}] is missing. It begins with the line: {begins}")
+        raise BadPreparation(
+            tr(
+                "The table [{place}] is missing. It begins with the line: {begins}",
+                place=place,
+                begins=begins,
+            )
+        )
     table = parent[key]
     if not isinstance(table, dict):
         raise BadPreparation(
-            f"{place} is {shown(table)}, where a table is needed. It begins with the line: {begins}"
+            tr(
+                "{place} is {shown}, where a table is needed. It begins with the line: {begins}",
+                place=place,
+                shown=shown(table),
+                begins=begins,
+            )
         )
     return table
 
@@ -157,25 +215,37 @@ def _table(parent: Mapping[str, Any], key: str, place: str) -> Mapping[str, Any]
 def _demand_known_format(document: Mapping[str, Any]) -> None:
     version = document.get("format")
     if version is None:
-        raise BadPreparation(f"format is missing. {line_that_works('format')}")
+        raise BadPreparation(
+            tr("format is missing. {line_that_works}", line_that_works=line_that_works("format"))
+        )
     whole = isinstance(version, int) and not isinstance(version, bool)
     if whole and version > FORMAT:
         raise BadPreparation(
-            f"This preparation has format {shown(version)}, which a newer Potash wrote; this one "
-            f"reads format {FORMAT}. Update Potash to open it."
+            tr(
+                "This preparation has format {shown}, which a newer Potash wrote; this one reads "
+                "format {FORMAT}. Update Potash to open it.",
+                shown=shown(version),
+                FORMAT=FORMAT,
+            )
         )
     if not whole or version != FORMAT:
-        raise bad("format", version, f"Potash reads format {FORMAT}.")
+        raise bad("format", version, tr("Potash reads format {FORMAT}.", FORMAT=FORMAT))
 
 
 def _demand_known_names(place: str, table: Mapping[str, Any], known: Iterable[str]) -> None:
     for name in table:
         if name not in known:
             near = difflib.get_close_matches(name[:60], known, n=1, cutoff=0.5)
-            meant = f'Did you mean "{near[0]}"? ' if near else ""
-            where = f"in [{place}]" if place else "above the tables"
+            meant = tr('Did you mean "{near}"? ', near=near[0]) if near else ""
+            where = tr("in [{place}]", place=place) if place else tr("above the tables")
             raise BadPreparation(
-                f"{shown(name)} {where} is not known. {meant}Known there: {', '.join(known)}."
+                tr(
+                    "{shown} {where} is not known. {meant}Known there: {known}.",
+                    shown=shown(name),
+                    where=where,
+                    meant=meant,
+                    known=", ".join(known),
+                )
             )
 
 
@@ -184,8 +254,11 @@ def _why_not_toml(text: str, name: str, problem: str) -> str:
     lines = text.split("\n")
     line = ""
     if number.isdigit() and int(number) <= len(lines):
-        line = f" The line is: {shown(lines[int(number) - 1].strip())[1:-1]}."
-    return (
-        f"{name} is not TOML: {problem}.{line} Every amount stands in quotes, as in: "
-        'mass = "9.30 g"'
+        line = tr(" The line is: {shown}.", shown=shown(lines[int(number) - 1].strip())[1:-1])
+    return tr(
+        '{name} is not TOML: {problem}.{line} Every amount stands in quotes, as in: mass = "9.30 '
+        'g"',
+        name=name,
+        problem=problem,
+        line=line,
     )

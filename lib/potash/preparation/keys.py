@@ -9,6 +9,7 @@ from types import MappingProxyType
 from typing import Any, TypeAlias
 
 from potash.errors import PotashError
+from potash.words import tr
 
 FORMAT = 1
 ROLES = ("hydroxide", "salt", "reductant", "additive")
@@ -106,11 +107,11 @@ def named(place: str) -> str:
 def shown(value: object, longest: int = 60) -> str:
     """``value`` as it stands in the file, cut to one short line."""
     if isinstance(value, (dict, list)):
-        return "a table" if isinstance(value, dict) else "a list"
+        return tr("a table") if isinstance(value, dict) else tr("a list")
     if isinstance(value, bool):
         return str(value).lower()
     if isinstance(value, int) and abs(value) >= 10**longest:
-        return "a very large number"
+        return tr("a very large number")
     text = " ".join(str(value)[: longest + 1].split())
     text = f"{text[:longest]}…" if len(text) > longest else text
     return f'"{text}"' if isinstance(value, str) else text
@@ -120,4 +121,8 @@ def line_that_works(place: str) -> str:
     """A line that can stand at ``place``, introduced as such."""
     example = key_at(place).example
     value = f'"{example}"' if isinstance(example, str) else example
-    return f"A line that works: {place.rpartition('.')[2]} = {value}"
+    return tr(
+        "A line that works: {rpartition} = {value}",
+        rpartition=place.rpartition(".")[2],
+        value=value,
+    )

@@ -27,6 +27,7 @@ from potash.preparation.parts import (
     reagent,
 )
 from potash.units import Quantity
+from potash.words import tr
 
 if TYPE_CHECKING:
     from potash.charge import Charge
@@ -67,7 +68,7 @@ class Preparation:
         Raises: BadPreparation, naming the table and key, what came and a line that works.
         """
         if isinstance(path_or_text, str) and _is_text(path_or_text):
-            return _build(parsed(path_or_text, "The text"))
+            return _build(parsed(path_or_text, tr("The text")))
         path = Path(path_or_text)
         return _build(parsed(content(path), f'"{path.name}"'))
 
@@ -127,8 +128,12 @@ class Preparation:
             write_atomically(path, self.to_toml())
         except OSError as error:
             raise BadPreparation(
-                f'"{path}" was not saved: {(error.strerror or str(error)).lower()}. '
-                "Save it in a folder that exists and that you can write to."
+                tr(
+                    '"{path}" was not saved: {strerror}. Save it in a folder that exists and that '
+                    "you can write to.",
+                    path=path,
+                    strerror=(error.strerror or str(error)).lower(),
+                )
             ) from error
 
     def _repr_html_(self) -> str:

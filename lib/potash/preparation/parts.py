@@ -19,6 +19,7 @@ from potash.preparation.keys import (
 )
 from potash.properties.liquids import liquid
 from potash.units import Quantity, quantity
+from potash.words import tr
 
 METAL_SOURCES = ("hydroxide", "salt")
 ALKALI_METALS = ("Li", "Na", "K", "Rb", "Cs")
@@ -99,7 +100,12 @@ def balanced_equation(typed: str) -> Equation:
         raise bad("equation", typed, str(error)) from None
     if not equation.is_balanced:
         raise BadPreparation(
-            f'equation = "{typed}": it does not balance. A line that works: equation = "{balanced}"'
+            tr(
+                'equation = "{typed}": it does not balance. A line that works: equation = '
+                '"{balanced}"',
+                typed=typed,
+                balanced=balanced,
+            )
         )
     return equation
 
@@ -111,7 +117,10 @@ def metal_made(equation: Equation) -> str:
         if coefficient > 0 and len(elements) == 1 and set(elements) <= set(ALKALI_METALS):
             return next(iter(elements))
     raise BadPreparation(
-        f"No alkali metal stands alone on the right; it makes none of {', '.join(ALKALI_METALS)}."
+        tr(
+            "No alkali metal stands alone on the right; it makes none of {ALKALI_METALS}.",
+            ALKALI_METALS=", ".join(ALKALI_METALS),
+        )
     )
 
 
@@ -130,8 +139,11 @@ def reagent(role: str, found: Mapping[str, Any]) -> Reagent:
     _demand_one_measure(place, found)
     if values["assay"].m_as("") + values["moisture"].m_as("") > 1 + _ROUNDING:
         raise BadPreparation(
-            f"[{place}] assay and moisture add up to more than 100 %. Both are mass fractions of "
-            'what is weighed; a pair that works: assay = "86.5 %" and moisture = "12.8 %"'
+            tr(
+                "[{place}] assay and moisture add up to more than 100 %. Both are mass fractions "
+                'of what is weighed; a pair that works: assay = "86.5 %" and moisture = "12.8 %"',
+                place=place,
+            )
         )
     if values["volume"] is not None:
         _demand_liquid(f"{place}.liquid", values["liquid"], values["formula"])
@@ -147,7 +159,11 @@ def catalyst(found: Mapping[str, Any]) -> Catalyst:
     """The catalyst from checked values. Raises: BadPreparation."""
     doses = found.get("catalyst.doses", 1)
     if not 1 <= doses <= _MOST_DOSES:
-        raise bad("catalyst.doses", doses, f"It must be from 1 to {_MOST_DOSES}.")
+        raise bad(
+            "catalyst.doses",
+            doses,
+            tr("It must be from 1 to {MOST_DOSES}.", MOST_DOSES=_MOST_DOSES),
+        )
     return Catalyst(**_measured("catalyst", found), doses=doses)
 
 
@@ -163,8 +179,11 @@ def demand_a_complete_set(equation: Equation, reagents: tuple[Reagent, ...]) -> 
             raise bad(
                 f"reagents.{given.role}.formula",
                 given.formula,
-                f"The equation consumes {' and '.join(left)}, not {given.formula}; change one of "
-                "the two.",
+                tr(
+                    "The equation consumes {left}, not {given}; change one of the two.",
+                    left=" and ".join(left),
+                    given=given.formula,
+                ),
             )
     for formula in left:
         _demand_one_reagent(formula, reagents)
@@ -187,13 +206,13 @@ def _demand_bounds(place: str, typed: str, found: Quantity) -> None:
     key = key_at(place)
     value = _in_base_units(found)
     for limit, holds, words in (
-        (key.above, value.__gt__, "above"),
-        (key.at_least, value.__ge__, "at least"),
-        (key.below, value.__lt__, "below"),
-        (key.at_most, value.__le__, "at most"),
+        (key.above, value.__gt__, tr("above")),
+        (key.at_least, value.__ge__, tr("at least")),
+        (key.below, value.__lt__, tr("below")),
+        (key.at_most, value.__le__, tr("at most")),
     ):
         if limit and not holds(_in_base_units(quantity(limit, key.dimension))):
-            raise bad(place, typed, f"It must be {words} {limit}.")
+            raise bad(place, typed, tr("It must be {words} {limit}.", words=words, limit=limit))
 
 
 def _in_base_units(found: Quantity) -> float:
@@ -214,45 +233,68 @@ def _demand_formula(place: str, formula: str) -> None:
     except PotashError as error:
         raise bad(f"{place}.formula", formula, str(error)) from None
     if found.charge:
-        raise bad(f"{place}.formula", formula, "What is weighed carries no charge.")
+        raise bad(f"{place}.formula", formula, tr("What is weighed carries no charge."))
 
 
 def _demand_one_measure(place: str, found: Mapping[str, Any]) -> None:
     given = [name for name in ("mass", "volume") if f"{place}.{name}" in found]
     if len(given) != 1:
-        what = "both a mass and a volume" if given else "neither a mass nor a volume"
+        what = tr("both a mass and a volume") if given else tr("neither a mass nor a volume")
         raise BadPreparation(
-            f"[{place}] gives {what}; one of the two is needed. {line_that_works(f'{place}.mass')}"
+            tr(
+                "[{place}] gives {what}; one of the two is needed. {line_that_works}",
+                place=place,
+                what=what,
+                line_that_works=line_that_works(f"{place}.mass"),
+            )
         )
 
 
 def _demand_liquid(place: str, name: str | None, formula: str | None = None) -> None:
     if name is None:
         raise BadPreparation(
-            f"{named(place)} is missing; a volume needs the liquid's name, for its density. "
-            f"{line_that_works(place)}"
+            tr(
+                "{named} is missing; a volume needs the liquid's name, for its density. "
+                "{line_that_works}",
+                named=named(place),
+                line_that_works=line_that_works(place),
+            )
         )
     try:
         found = liquid(name)
     except PotashError as error:
         raise bad(place, name, str(error)) from None
     if formula is not None and not same_substance(formula, found.formula):
-        raise bad(place, name, f"That liquid is {found.formula}, and the reagent {formula}.")
+        raise bad(
+            place,
+            name,
+            tr(
+                "That liquid is {formula}, and the reagent {formula_2}.",
+                formula=found.formula,
+                formula_2=formula,
+            ),
+        )
 
 
 def _demand_one_side(equation: Equation, left: list[str]) -> None:
     for formula, number in equation.coefficients.items():
         if number > 0 and any(same_substance(formula, other) for other in left):
-            raise bad("equation", str(equation), f"{formula} stands on both sides.")
+            raise bad(
+                "equation", str(equation), tr("{formula} stands on both sides.", formula=formula)
+            )
 
 
 def _demand_one_reagent(formula: str, reagents: tuple[Reagent, ...]) -> None:
     number = sum(same_substance(given.formula, formula) for given in reagents)
     if number != 1:
         raise BadPreparation(
-            f"The equation consumes {formula}, and {number or 'no'} table has that formula. "
-            f'Give one [reagents.ROLE] with: formula = "{formula}". ROLE is one of '
-            f"{', '.join(ROLES)}."
+            tr(
+                "The equation consumes {formula}, and {number} table has that formula. Give one "
+                '[reagents.ROLE] with: formula = "{formula}". ROLE is one of {ROLES}.',
+                formula=formula,
+                number=number or tr("no"),
+                ROLES=", ".join(ROLES),
+            )
         )
 
 
@@ -260,13 +302,16 @@ def _demand_roles(equation: Equation, reagents: tuple[Reagent, ...]) -> None:
     sources = [given for given in reagents if given.role in METAL_SOURCES]
     if len(sources) != 1 or not any(given.role == "reductant" for given in reagents):
         raise BadPreparation(
-            "A preparation has one source of the metal, [reagents.hydroxide] or [reagents.salt], "
-            f"and a [reagents.reductant]; given: {', '.join(given.role for given in reagents)}."
+            tr(
+                "A preparation has one source of the metal, [reagents.hydroxide] or "
+                "[reagents.salt], and a [reagents.reductant]; given: {role}.",
+                role=", ".join(given.role for given in reagents),
+            )
         )
     metal = metal_made(equation)
     if metal not in parse(sources[0].formula).elements:
         raise bad(
             f"reagents.{sources[0].role}.formula",
             sources[0].formula,
-            f"It holds no {metal}, which the equation makes.",
+            tr("It holds no {metal}, which the equation makes.", metal=metal),
         )

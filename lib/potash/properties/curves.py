@@ -15,6 +15,8 @@ from typing import Any, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from potash.words import tr
+
 Floats = NDArray[np.float64]
 FloatOrArray = TypeVar("FloatOrArray", float, Floats)
 
@@ -117,7 +119,7 @@ def weighted_sum(terms: Iterable[tuple[float, Curve]]) -> Curve:
     low = max(curve.low for _, curve in terms)
     high = min(curve.high for _, curve in terms)
     if not low < high:
-        raise ValueError("the curves share no range")
+        raise ValueError(tr("the curves share no range"))
     inside = {T for _, curve in terms for T in curve.edges if low < T < high}
     edges = (low, *sorted(inside), high)
     return Curve(edges, tuple(_sum_from(T, terms) for T in edges[:-1]))

@@ -6,6 +6,7 @@ from dataclasses import replace
 from potash.properties.curves import Curve, cubic, joined, quintic
 from potash.properties.thermochemistry import Species
 from potash.units import QuantityLike, magnitude
+from potash.words import tr
 
 _STEP = 50.0  # K, about the distance between the points that carry the extrapolated curves
 
@@ -34,9 +35,11 @@ def extrapolated(
         joined([*(b[i] for b in before), curve, *(a[i] for a in after)])
         for i, curve in enumerate(inside)
     )
-    said = (
-        f"Extrapolated with a constant heat capacity outside {first:g} K to {last:g} K; changes of "
-        "phase there are not known"
+    said = tr(
+        "Extrapolated with a constant heat capacity outside {first:g} K to {last:g} K; changes of "
+        "phase there are not known",
+        first=first,
+        last=last,
     )
     return replace(
         record,

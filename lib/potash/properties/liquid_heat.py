@@ -1,17 +1,16 @@
 """How much heat a working liquid takes up on warming, and on boiling."""
 
-import csv
-import io
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 
 import numpy as np
 
 from potash.properties.errors import NoTrustedValue, OutOfRange
 from potash.properties.liquids import liquid
 from potash.units import Quantity
+from potash.words import tr
+from potash.words.tables import read_csv
 
 _ROOM_TO_SPARE = 5.0  # K; tables that end within it of a temperature are held constant from there
 
@@ -62,8 +61,14 @@ class LiquidHeat:
         low, high = self.temperatures[0], self.boiling_point_si
         if not low - _ROOM_TO_SPARE <= T <= high + 0.1:
             raise OutOfRange(
-                f"The heat capacity of {self.name} is known from {low:.0f} K to its boiling point, "
-                f"{high:.1f} K; {T:.1f} K lies outside."
+                tr(
+                    "The heat capacity of {name} is known from {low:.0f} K to its boiling point, "
+                    "{high:.1f} K; {temperature:.1f} K lies outside.",
+                    name=self.name,
+                    low=low,
+                    high=high,
+                    temperature=T,
+                )
             )
 
 
@@ -74,8 +79,12 @@ def liquid_heat(name: str) -> LiquidHeat:
     """
     if name not in _table():
         raise NoTrustedValue(
-            f"There is no heat capacity of {name} up to its boiling point here; there is of "
-            f"{', '.join(_table())}."
+            tr(
+                "There is no heat capacity of {name} up to its boiling point here; there is of "
+                "{table}.",
+                name=name,
+                table=", ".join(_table()),
+            )
         )
     return _table()[name]
 
@@ -87,8 +96,7 @@ def liquids_with_heat() -> tuple[str, ...]:
 
 @cache
 def _table() -> Mapping[str, LiquidHeat]:
-    text = resources.files("potash.properties").joinpath("data/liquid_heat.csv").read_text("utf-8")
-    rows = list(csv.DictReader(io.StringIO(text)))
+    rows = read_csv("properties/data/liquid_heat.csv")
     return {name: _record(name, rows) for name in dict.fromkeys(row["liquid"] for row in rows)}
 
 

@@ -21,6 +21,7 @@ from numpy.typing import ArrayLike, NDArray
 from potash.errors import PotashError
 from potash.properties.errors import NoTrustedValue, OutOfRange
 from potash.units import Quantity, magnitude, show, show_number
+from potash.words import tr
 
 if TYPE_CHECKING:
     import pandas
@@ -168,8 +169,13 @@ class Liquid:
         """The record of the property ``name``. Raises: NoTrustedValue, if there is none."""
         if name not in self.records:
             raise NoTrustedValue(
-                f"There is no trusted {_in_words(name)} of {self.name}: {self._why_without(name)}. "
-                "Take the value from a cited handbook."
+                tr(
+                    "There is no trusted {in_words} of {name}: {why_without}. Take the value from "
+                    "a cited handbook.",
+                    in_words=_in_words(name),
+                    name=self.name,
+                    why_without=self._why_without(name),
+                )
             )
         return self.records[name]
 
@@ -184,8 +190,8 @@ class Liquid:
     def _why_without(self, name: str) -> str:
         if name in self.refused:
             return self.refused[name]
-        known = ", ".join(_in_words(known) for known in sorted(self.records)) or "nothing"
-        return f"the table holds {known}"
+        known = ", ".join(_in_words(known) for known in sorted(self.records)) or tr("nothing")
+        return tr("the table holds {known}", known=known)
 
     def _constant(self, name: str) -> Quantity:
         record = self.record(name)
@@ -199,15 +205,27 @@ class Liquid:
         if outside.size:
             first = float(outside[0])
             raise OutOfRange(
-                f"The {_in_words(name)} of {self.name} is known from {_both(low)} to "
-                f"{_both(high)}; {_both(first)} lies outside{self._because_solid(first)}."
+                tr(
+                    "The {in_words} of {name} is known from {both} to {high}; {first} lies "
+                    "outside{because_solid}.",
+                    in_words=_in_words(name),
+                    name=self.name,
+                    both=_both(low),
+                    high=_both(high),
+                    first=_both(first),
+                    because_solid=self._because_solid(first),
+                )
             )
 
     def _because_solid(self, T: float) -> str:
         melting = self.records.get("melting_point")
         if melting is None or melting.values[0] <= T:
             return ""
-        return f" and {self.name} is solid there (it melts at {_both(melting.values[0])})"
+        return tr(
+            " and {name} is solid there (it melts at {both})",
+            name=self.name,
+            both=_both(melting.values[0]),
+        )
 
 
 def liquid(name: str) -> Liquid:
@@ -236,14 +254,25 @@ def _why_unknown(name: str, key: str) -> str:
     shown = f'"{name[:60]}…"' if len(name) > 60 else f'"{name}"'
     isomers = _table()[1].get(key)
     if isomers:
-        return f"{shown} does not say which liquid: write {' or '.join(isomers)}."
+        return tr(
+            "{shown} does not say which liquid: write {isomers}.",
+            shown=shown,
+            isomers=" or ".join(isomers),
+        )
     near = [] if len(name) > _LONGEST_NAME else difflib.get_close_matches(key, _by_name(), n=3)
     if near:
         names = dict.fromkeys(_by_name()[match].name for match in near)
-        return f"{shown} is not in the table of liquids. Near it: {', '.join(names)}."
+        return tr(
+            "{shown} is not in the table of liquids. Near it: {names}.",
+            shown=shown,
+            names=", ".join(names),
+        )
     some = ", ".join(liquid_names()[::9])
-    return (
-        f"{shown} is not in the table of {len(liquid_names())} liquids. It holds {some} and others."
+    return tr(
+        "{shown} is not in the table of {number} liquids. It holds {some} and others.",
+        shown=shown,
+        number=len(liquid_names()),
+        some=some,
     )
 
 
@@ -284,7 +313,7 @@ def reference_rows(found: Liquid, temperatures: Sequence[float]) -> tuple[tuple[
                 *(_shown_at(record, T, i, factor) for i, T in enumerate(temperatures)),
                 record.kind,
                 record.source if record.method in record.source else _cited(record),
-                record.gate or "written by hand",
+                record.gate or tr("written by hand"),
             )
         )
     return tuple(rows)
@@ -300,7 +329,14 @@ def reference_table(temperature: Any = "200 degC") -> "pandas.DataFrame":
     import pandas
 
     T = float(magnitude("temperature", temperature, "K", above=0))
-    columns = ("property", "at 25 °C", f"at {T - 273.15:.0f} °C", "kind", "source", "gate")
+    columns = (
+        "property",
+        "at 25 °C",
+        tr("at {temperature:.0f} °C", temperature=T - 273.15),
+        "kind",
+        "source",
+        "gate",
+    )
     rows = [
         {"liquid": one.name, "cas": one.cas, **dict(zip(columns, row, strict=True))}
         for one in liquids()

@@ -4,11 +4,9 @@ metals.toml holds one published correlation a property, with its source and rang
 the usual property libraries are not used: for these metals they miss by up to a factor of ten.
 """
 
-import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 from typing import Any
 
 import numpy as np
@@ -17,6 +15,8 @@ from numpy.typing import ArrayLike, NDArray
 from potash.errors import PotashError
 from potash.properties.errors import OutOfRange
 from potash.units import Quantity, magnitude
+from potash.words import tr
+from potash.words.tables import read_toml
 
 _UNITS = {"density": "kg/m^3", "viscosity": "Pa*s", "surface_tension": "N/m"}
 _ZERO_CELSIUS = 273.15
@@ -98,14 +98,22 @@ class Metal:
         """
         if self.melting_point_si > T:
             raise SolidMetal(
-                f"{self.name.capitalize()} is solid at {in_celsius(T)}: it melts at "
-                f"{in_celsius(self.melting_point_si)}. Beads, and whether they float or sink, need "
-                f"a temperature above that."
+                tr(
+                    "{name} is solid at {temperature}: it melts at {melting_point}. Beads, and "
+                    "whether they float or sink, need a temperature above that.",
+                    name=self.name.capitalize(),
+                    temperature=in_celsius(T),
+                    melting_point=in_celsius(self.melting_point_si),
+                )
             )
         if self.boiling_point_si < T:
             raise OutOfRange(
-                f"{self.name.capitalize()} boils at {in_celsius(self.boiling_point_si)}; "
-                f"{in_celsius(T)} lies above that."
+                tr(
+                    "{name} boils at {boiling_point}; {temperature} lies above that.",
+                    name=self.name.capitalize(),
+                    boiling_point=in_celsius(self.boiling_point_si),
+                    temperature=in_celsius(T),
+                )
             )
 
     def _value(self, name: str, temperature: Any) -> Quantity:
@@ -121,8 +129,14 @@ class Metal:
             self.require_molten(coldest)
         if hottest > correlation.valid[1]:
             raise OutOfRange(
-                f"The {name.replace('_', ' ')} of molten {self.name} is known up to "
-                f"{in_celsius(correlation.valid[1])}; {in_celsius(hottest)} lies above that."
+                tr(
+                    "The {name} of molten {name_2} is known up to {valid}; {hottest} lies above "
+                    "that.",
+                    name=name.replace("_", " "),
+                    name_2=self.name,
+                    valid=in_celsius(correlation.valid[1]),
+                    hottest=in_celsius(hottest),
+                )
             )
 
 
@@ -136,14 +150,19 @@ def metal(name: str) -> Metal:
         return found
     known = ", ".join(f"{one.symbol} ({one.name})" for one in metals())
     shown = f'"{name[:40]}…"' if len(name) > 40 else f'"{name}"'
-    raise UnknownMetal(f"{shown} is not an alkali metal of this workbook. There are: {known}.")
+    raise UnknownMetal(
+        tr(
+            "{shown} is not an alkali metal of this workbook. There are: {known}.",
+            shown=shown,
+            known=known,
+        )
+    )
 
 
 @cache
 def metals() -> tuple[Metal, ...]:
     """Lithium, sodium, potassium, rubidium and caesium."""
-    text = resources.files("potash.properties").joinpath("data", "metals.toml").read_text("utf-8")
-    return tuple(_metal(entry) for entry in tomllib.loads(text)["metal"])
+    return tuple(_metal(entry) for entry in read_toml("properties/data/metals.toml")["metal"])
 
 
 def in_celsius(T: float) -> str:

@@ -9,6 +9,7 @@ from functools import cache
 from potash.formulas import BadFormula, parse
 from potash.properties.errors import UnknownSpecies
 from potash.properties.records import listings
+from potash.words import tr
 
 PHASES = {"cr": "cr", "s": "cr", "c": "cr", "l": "l", "g": "g", "aq": "aq"}
 """Phase labels as typed, and the phase each stands for."""
@@ -75,8 +76,12 @@ def _unknown(text: str) -> str:
     shown = text if len(text) <= _LONGEST else text[:_LONGEST] + "..."
     bare, _ = _split(text)
     near = _near(bare)
-    hint = f" Did you mean {' or '.join(near)}?" if near else ""
-    return f"No table here holds {shown!r}.{hint} species_names() lists all formulas."
+    hint = tr(" Did you mean {near}?", near=" or ".join(near)) if near else ""
+    return tr(
+        "No table here holds {shown!r}.{hint} species_names() lists all formulas.",
+        shown=shown,
+        hint=hint,
+    )
 
 
 def _near(bare: str) -> list[str]:

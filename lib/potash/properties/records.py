@@ -1,7 +1,5 @@
 """The thermochemical data files, read once, as segments of one phase with their curves."""
 
-import csv
-import io
 import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
@@ -10,6 +8,7 @@ from functools import cache
 from importlib import resources
 
 from potash.properties.curves import Curve, cubic, quintic, slopes_through
+from potash.words.tables import read_csv
 
 REFERENCE = 298.15  # K, the reference temperature of the tables
 
@@ -186,8 +185,7 @@ def _optional(cell: str) -> float | None:
 
 
 def _rows(name: str) -> list[dict[str, str]]:
-    text = resources.files("potash.properties").joinpath("data", name).read_text("utf-8")
-    return list(csv.DictReader(io.StringIO(text)))
+    return read_csv(f"properties/data/{name}")
 
 
 @cache

@@ -1,14 +1,13 @@
 """Densities of the solid metals and of what grows on them, at room temperature."""
 
-import csv
-import io
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 
 from potash.properties.errors import NoTrustedValue
 from potash.units import Quantity
+from potash.words import tr
+from potash.words.tables import read_csv
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,8 +29,11 @@ def solid(formula: str) -> SolidDensity:
     """The density record of the solid ``formula``. Raises: NoTrustedValue, naming those held."""
     if formula not in _table():
         raise NoTrustedValue(
-            f'There is no trusted density of solid "{formula[:40]}"; held are '
-            f"{', '.join(_table())}."
+            tr(
+                'There is no trusted density of solid "{formula}"; held are {table}.',
+                formula=formula[:40],
+                table=", ".join(_table()),
+            )
         )
     return _table()[formula]
 
@@ -43,9 +45,7 @@ def solid_density(formula: str) -> Quantity:
 
 @cache
 def _table() -> Mapping[str, SolidDensity]:
-    text = resources.files("potash.properties").joinpath("data/solids.csv").read_text("utf-8")
-    rows = csv.DictReader(io.StringIO(text))
-    return {row["formula"]: _row(row) for row in rows}
+    return {row["formula"]: _row(row) for row in read_csv("properties/data/solids.csv")}
 
 
 def _row(row: Mapping[str, str]) -> SolidDensity:

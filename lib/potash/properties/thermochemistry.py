@@ -16,6 +16,7 @@ from potash.properties.errors import NoTrustedValue, OutOfRange
 from potash.properties.names import find
 from potash.properties.records import Listing, Segment
 from potash.units import Quantity, QuantityLike, magnitude, show, ureg
+from potash.words import tr
 
 GAS_CONSTANT: float = ureg.Quantity(1, "molar_gas_constant").m_as("J/mol/K")
 """R, J/(mol K). Source: SI Brochure, 9th ed. (2019), exact; as carried by Pint."""
@@ -203,14 +204,14 @@ class Species:
 
         Raises: NoTrustedValue, if no table holds an entropy.
         """
-        return self._known(self._gibbs_energy, "Gibbs energy, because no entropy is tabulated")
+        return self._known(self._gibbs_energy, tr("Gibbs energy, because no entropy is tabulated"))
 
     def heat_capacity_curve(self) -> Curve:
         """The heat capacity (J/(mol K)) as a curve over T (K).
 
         Raises: NoTrustedValue, if no table holds it.
         """
-        return self._known(self._heat_capacity, "heat capacity")
+        return self._known(self._heat_capacity, tr("heat capacity"))
 
     def enthalpy_curve(self) -> Curve:
         """The enthalpy (J/mol) as a curve over T (K), for sums over species.
@@ -222,14 +223,14 @@ class Species:
     # -------------------------------------------------------------- inside
 
     def _enthalpy_curve(self) -> Curve:
-        return self._known(self._enthalpy, "enthalpy")
+        return self._known(self._enthalpy, tr("enthalpy"))
 
     def _known(self, curve: Curve | None, what: str) -> Curve:
         if curve is None:
             raise NoTrustedValue(
-                f"No trusted value for {self}: {what}."
+                tr("No trusted value for {given}: {what}.", given=self, what=what)
                 + (f" {self.note}." if self.note else "")
-                + (f" Looked in: {self.source}." if self.segments else "")
+                + (tr(" Looked in: {source}.", source=self.source) if self.segments else "")
             )
         return curve
 
@@ -242,15 +243,22 @@ class Species:
         if wrong is None:
             return T
         raise OutOfRange(
-            f"{self}: {wrong:.6g} K is outside the data, which go from {curve.low:g} K to "
-            f"{curve.high:g} K ({self.why_it_ends}). Nothing is extrapolated."
+            tr(
+                "{given}: {wrong:.6g} K is outside the data, which go from {low:g} K to {high:g} "
+                "K ({why_it_ends}). Nothing is extrapolated.",
+                given=self,
+                wrong=wrong,
+                low=curve.low,
+                high=curve.high,
+                why_it_ends=self.why_it_ends,
+            )
         )
 
     @property
     def why_it_ends(self) -> str:
         """Why the data go no further, for messages."""
         if self.confidence == "lower":
-            return (
+            return tr(
                 "only values at 298.15 K are published in the CRC tables, no heat capacity over T"
             )
         return self.source
@@ -260,7 +268,7 @@ class Species:
         jump = above.enthalpy(T) - below.enthalpy(T)
         kinds = {("cr", "l"): "melting", ("l", "g"): "boiling", ("cr", "g"): "sublimation"}
         same = below.phase == above.phase and abs(jump) < 2.0
-        kind = "heat capacity peak" if same else "solid-solid"
+        kind = tr("heat capacity peak") if same else "solid-solid"
         return Transition(
             kind=kinds.get((below.phase, above.phase), kind),
             below=below.label,
@@ -278,8 +286,11 @@ class Species:
             f"<li>{escape(f'{t.kind} at {show(t.temperature, 5)}: {show(t.enthalpy, 3)}')}</li>"
             for t in self.transitions
         )
-        known = "; ".join(f"{s.label}: {s.low:g} to {s.high:g}\u00a0K" for s in self.segments)
-        lines = (known or "No trusted values are held.", self.source, self.note)
+        known = "; ".join(
+            tr("{s}: {low:g} to {high:g}\u00a0K", s=s.label, low=s.low, high=s.high)
+            for s in self.segments
+        )
+        lines = (known or tr("No trusted values are held."), self.source, self.note)
         said = "".join(f"<p>{escape(line)}</p>" for line in lines if line)
         head = f"<p><strong>{escape(str(self))}</strong>, {escape(self.name)}</p>"
         return f"{head}{said}<ul>{marks}</ul>"
@@ -363,11 +374,14 @@ def _end(segment: Segment) -> float:
 def _confidence(track: tuple[Segment, ...]) -> str:
     if not track:
         return "none"
-    return "lower" if track[0].origin == "crc" else "evaluated table"
+    return "lower" if track[0].origin == "crc" else tr("evaluated table")
 
 
 def _no_such_phase(formula: str, phase: str, phases: tuple[str, ...]) -> str:
-    known = ", ".join(f"{formula}({p})" for p in phases) or "no phase at all"
-    return (
-        f"No trusted value for {formula}({phase}): no table here holds that phase. Held: {known}."
+    known = ", ".join(f"{formula}({p})" for p in phases) or tr("no phase at all")
+    return tr(
+        "No trusted value for {formula}({phase}): no table here holds that phase. Held: {known}.",
+        formula=formula,
+        phase=phase,
+        known=known,
     )

@@ -1,14 +1,13 @@
 """The alcohols a quench can be made with, ranked by acidity and rate; diluents; metals."""
 
-import csv
-import io
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 
 from potash.errors import PotashError
 from potash.properties.liquids import Liquid, liquid
+from potash.words import tr
+from potash.words.tables import read_csv
 
 WATER = "water"
 
@@ -62,15 +61,23 @@ class Alcohol:
 
 
 _VERDICTS = {
-    "methanol": "For no one while flammable liquid or vapour is about: the fastest of them, close "
-    "to water, low boiling and toxic.",
-    "primary": "Fast. Heat and gas follow the funnel closely; for sodium and lithium rather than "
-    "for potassium.",
-    "secondary": "The usual choice: slow enough to be led by the funnel, fast enough to come to "
-    "an end.",
-    "tertiary": "Too slow to finish a session: alcohol gathers unreacted, and metal is still there "
-    "when everybody thinks that it is over. Some published procedures use it on small scraps of "
-    "potassium for just that slowness.",
+    "methanol": tr(
+        "For no one while flammable liquid or vapour is about: the fastest of them, close "
+        "to water, low boiling and toxic."
+    ),
+    "primary": tr(
+        "Fast. Heat and gas follow the funnel closely; for sodium and lithium rather than "
+        "for potassium."
+    ),
+    "secondary": tr(
+        "The usual choice: slow enough to be led by the funnel, fast enough to come to an end."
+    ),
+    "tertiary": tr(
+        "Too slow to finish a session: alcohol gathers unreacted, and metal is still there "
+        "when everybody thinks that it is over. Some published procedures use it on small scraps "
+        "of "
+        "potassium for just that slowness."
+    ),
 }
 
 
@@ -105,7 +112,7 @@ class QuenchedMetal:
 @cache
 def alcohols() -> tuple[Alcohol, ...]:
     """The alcohols, the most acidic and fastest first."""
-    found = [_alcohol(row) for row in _rows("alcohols.csv")]
+    found = [_alcohol(row) for row in read_csv("quenching/data/alcohols.csv")]
     return tuple(sorted(found, key=lambda one: one.acidity))
 
 
@@ -117,16 +124,21 @@ def alcohol(name: str) -> Alcohol:
     names = ", ".join(one.name for one in alcohols())
     if _listed_name(name) == WATER:
         raise UnknownAlcohol(
-            "Water is no quench liquid: it gives all its heat and hydrogen at once. See what it "
-            f"does with met_by_water. The alcohols held are: {names}."
+            tr(
+                "Water is no quench liquid: it gives all its heat and hydrogen at once. See what "
+                "it does with met_by_water. The alcohols held are: {names}.",
+                names=names,
+            )
         )
-    raise UnknownAlcohol(f'"{name[:60]}" is none of the alcohols held: {names}.')
+    raise UnknownAlcohol(
+        tr('"{name}" is none of the alcohols held: {names}.', name=name[:60], names=names)
+    )
 
 
 @cache
 def diluents() -> tuple[Diluent, ...]:
     """The diluents: inert hydrocarbons."""
-    return tuple(_diluent(row) for row in _rows("diluents.csv"))
+    return tuple(_diluent(row) for row in read_csv("quenching/data/diluents.csv"))
 
 
 def diluent(name: str) -> Diluent:
@@ -135,8 +147,11 @@ def diluent(name: str) -> Diluent:
     if found:
         return found
     raise UnknownDiluent(
-        f'"{name[:60]}" is none of the inert hydrocarbons held: '
-        f"{', '.join(one.name for one in diluents())}."
+        tr(
+            '"{name}" is none of the inert hydrocarbons held: {diluents}.',
+            name=name[:60],
+            diluents=", ".join(one.name for one in diluents()),
+        )
     )
 
 
@@ -145,7 +160,7 @@ def quenched_metals() -> Mapping[str, QuenchedMetal]:
     """The five metals by symbol."""
     return {
         row["metal"]: QuenchedMetal(**{**row, "reactivity": float(row["reactivity"])})  # type: ignore[arg-type]
-        for row in _rows("metals.csv")
+        for row in read_csv("quenching/data/metals.csv")
     }
 
 
@@ -165,7 +180,7 @@ def teaching_values() -> tuple[TeachingValue, ...]:
     """Every number of the quench model that was not measured."""
     return tuple(
         TeachingValue(**{**row, "value": float(row["value"])})  # type: ignore[arg-type]
-        for row in _rows("teaching.csv")
+        for row in read_csv("quenching/data/teaching.csv")
     )
 
 
@@ -190,8 +205,3 @@ def _listed_name(name: str) -> str:
         return liquid(name).name
     except PotashError:
         return name
-
-
-def _rows(name: str) -> list[dict[str, str]]:
-    text = resources.files("potash.quenching").joinpath("data", name).read_text("utf-8")
-    return list(csv.DictReader(io.StringIO(text)))

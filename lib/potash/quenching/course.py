@@ -21,8 +21,9 @@ from potash.quenching.model import (
 )
 from potash.quenching.setup import Quench, demand_simulable
 from potash.units import Quantity, show
+from potash.words import tr
 
-LABEL = (
+LABEL = tr(
     "Teaching values: rates and heat transfer were not measured. They show how things hang "
     "together, not what your flask will do."
 )
@@ -147,15 +148,18 @@ class QuenchCourse:
         """Label and shown value of each key number, for tables and alternative texts."""
         found = self.criticality
         return (
-            ("Hydrogen in all", show(self.quench.hydrogen_volume)),
-            ("Alcohol in all", show(self.quench.alcohol_volume)),
-            ("Highest temperature", show(self.highest_temperature)),
-            ("Below the lowest boiling point by", show(self.boiling_margin)),
-            ("After a cooling failure at the worst moment", show(self.synthesis_temperature)),
-            ("Criticality class", str(found.number) if found else "none: it boils as planned"),
-            ("Most hydrogen", show(self.highest_hydrogen_flow)),
-            ("Hydrogen in the hood's air, at most", show(self.highest_hydrogen_share, 2)),
-            ("Bubbling stops after", show(self.ends) if self.ends else _UNENDING),
+            (tr("Hydrogen in all"), show(self.quench.hydrogen_volume)),
+            (tr("Alcohol in all"), show(self.quench.alcohol_volume)),
+            (tr("Highest temperature"), show(self.highest_temperature)),
+            (tr("Below the lowest boiling point by"), show(self.boiling_margin)),
+            (tr("After a cooling failure at the worst moment"), show(self.synthesis_temperature)),
+            (
+                tr("Criticality class"),
+                str(found.number) if found else tr("none: it boils as planned"),
+            ),
+            (tr("Most hydrogen"), show(self.highest_hydrogen_flow)),
+            (tr("Hydrogen in the hood's air, at most"), show(self.highest_hydrogen_share, 2)),
+            (tr("Bubbling stops after"), show(self.ends) if self.ends else _UNENDING),
         )
 
     def _repr_html_(self) -> str:
@@ -195,7 +199,7 @@ class QuenchCourse:
         return np.array(flows)
 
 
-_UNENDING = f"does not stop within {LONGEST / 3600:.0f} h"
+_UNENDING = tr("does not stop within {LONGEST:.0f} h", LONGEST=LONGEST / 3600)
 
 
 def simulate_quench(

@@ -5,6 +5,7 @@ from typing import Any
 
 from potash.errors import PotashError
 from potash.units import Quantity, magnitude
+from potash.words import tr
 
 SOURCE = "Stoessel, Thermal Safety of Chemical Processes (Wiley-VCH, 2008), ch. 3"
 
@@ -26,20 +27,35 @@ class Criticality:
     source: str = SOURCE
 
     def __str__(self) -> str:
-        return f"Class {self.number}: {' '.join(self.reasons)} {self.meaning}"
+        return tr(
+            "Class {number}: {reasons} {meaning}",
+            number=self.number,
+            reasons=" ".join(self.reasons),
+            meaning=self.meaning,
+        )
 
 
 _MEANINGS = {
-    1: "After a cooling failure neither boiling nor decomposition is reached by this reaction "
-    "alone, as long as the heat is not kept in for long.",
-    2: "Boiling is not reached, yet heat kept in for long could bring the decomposition: nothing "
-    "would boil off and hold the temperature before it.",
-    3: "The contents boil after a cooling failure. Boiling holds the temperature only while the "
-    "condenser and the vapour path can carry it.",
-    4: "The contents boil, and if boiling does not hold the temperature the decomposition starts: "
-    "everything hangs on the condenser.",
-    5: "The reaction alone heats the contents into the decomposition, and boiling comes too late "
-    "to hold it.",
+    1: tr(
+        "After a cooling failure neither boiling nor decomposition is reached by this reaction "
+        "alone, as long as the heat is not kept in for long."
+    ),
+    2: tr(
+        "Boiling is not reached, yet heat kept in for long could bring the decomposition: nothing "
+        "would boil off and hold the temperature before it."
+    ),
+    3: tr(
+        "The contents boil after a cooling failure. Boiling holds the temperature only while the "
+        "condenser and the vapour path can carry it."
+    ),
+    4: tr(
+        "The contents boil, and if boiling does not hold the temperature the decomposition starts: "
+        "everything hangs on the condenser."
+    ),
+    5: tr(
+        "The reaction alone heats the contents into the decomposition, and boiling comes too late "
+        "to hold it."
+    ),
 }
 
 
@@ -97,13 +113,22 @@ def criticality_si(Tp: float, MTSR: float, MTT: float, TD24: float) -> Criticali
     """``criticality`` of temperatures in K."""
     if Tp > MTSR:
         raise BadTemperatures(
-            f"The maximum temperature of the synthesis reaction ({_c(MTSR)}) lies below the "
-            f"process temperature ({_c(Tp)}); a reaction that gives heat ends above where it began."
+            tr(
+                "The maximum temperature of the synthesis reaction ({c}) lies below the process "
+                "temperature ({c_2}); a reaction that gives heat ends above where it began.",
+                c=_c(MTSR),
+                c_2=_c(Tp),
+            )
         )
     if min(MTT, TD24) <= Tp:
         raise BadTemperatures(
-            f"The process temperature ({_c(Tp)}) is at or above the boiling point ({_c(MTT)}) or "
-            f"the decomposition ({_c(TD24)}); a process planned so has no class."
+            tr(
+                "The process temperature ({c}) is at or above the boiling point ({MTT}) or the "
+                "decomposition ({c_2}); a process planned so has no class.",
+                c=_c(Tp),
+                MTT=_c(MTT),
+                c_2=_c(TD24),
+            )
         )
     number = _class(MTSR, MTT, TD24)
     return Criticality(number, _reasons(MTSR, MTT, TD24), _MEANINGS[number])
@@ -121,14 +146,14 @@ def _class(MTSR: float, MTT: float, TD24: float) -> int:
 
 def _reasons(MTSR: float, MTT: float, TD24: float) -> tuple[str, ...]:
     return (
-        _compared("After a cooling failure it reaches {},", MTSR, "the boiling point", MTT),
-        _compared("At {} it is", MTSR, "the decomposition", TD24),
-        _compared("Boiling at {} it is", MTT, "the decomposition", TD24),
+        _compared(tr("After a cooling failure it reaches {},"), MTSR, tr("the boiling point"), MTT),
+        _compared(tr("At {} it is"), MTSR, tr("the decomposition"), TD24),
+        _compared(tr("Boiling at {} it is"), MTT, tr("the decomposition"), TD24),
     )
 
 
 def _compared(opening: str, one: float, name: str, other: float) -> str:
-    where = "below" if one < other else "not below"
+    where = tr("below") if one < other else tr("not below")
     return f"{opening.format(_c(one))} {where} {name}, {_c(other)}."
 
 

@@ -9,11 +9,13 @@ from potash.quenching.course import QuenchCourse, simulate_quench
 from potash.quenching.model import LONGEST, Stretch
 from potash.quenching.setup import Quench
 from potash.units import show
+from potash.words import tr
 
-HOTTER, SAME, LATER, SOONER, COOLER = "hotter", "about the same", "later", "sooner", "cooler"
+HOTTER, SAME, COOLER = tr("hotter"), tr("about the same"), tr("cooler")
+LATER, SOONER = tr("later"), tr("sooner")
 TEMPERATURE_CHOICES = (HOTTER, SAME, COOLER)
 END_CHOICES = (SOONER, SAME, LATER)
-STRONGER, WEAKER = "stronger", "weaker"
+STRONGER, WEAKER = tr("stronger"), tr("weaker")
 GAS_CHOICES = (STRONGER, SAME, WEAKER)
 
 _DEGREES = 3.0  # K: what counts as a change of temperature
@@ -89,16 +91,24 @@ class WhatIf:
     def told(self) -> str:
         """What happened, in one sentence with figures, and what it teaches."""
         ends = [
-            show(c.ends) if c.ends else "more than three days" for c in (self.planned, self.course)
+            show(c.ends) if c.ends else tr("more than three days")
+            for c in (self.planned, self.course)
         ]
-        return (
-            f"Highest temperature {show(self.planned.highest_temperature)} as planned, "
-            f"{show(self.course.highest_temperature)} now; after a cooling failure at the worst "
-            f"moment {show(self.planned.synthesis_temperature)} as planned, "
-            f"{show(self.course.synthesis_temperature)} now; hydrogen up to "
-            f"{show(self.planned.highest_hydrogen_flow)} as planned, "
-            f"{show(self.course.highest_hydrogen_flow)} now; bubbling stops after {ends[0]} as "
-            f"planned, {ends[1]} now. {self.failure.lesson}"
+        return tr(
+            "Highest temperature {highest_temperature} as planned, {course} now; after a cooling "
+            "failure at the worst moment {synthesis_temperature} as planned, "
+            "{course_synthesis_temperature} now; hydrogen up to {highest_hydrogen_flow} as "
+            "planned, {course_highest_hydrogen_flow} now; bubbling stops after {ends} as planned, "
+            "{ends_2} now. {lesson}",
+            highest_temperature=show(self.planned.highest_temperature),
+            course=show(self.course.highest_temperature),
+            synthesis_temperature=show(self.planned.synthesis_temperature),
+            course_synthesis_temperature=show(self.course.synthesis_temperature),
+            highest_hydrogen_flow=show(self.planned.highest_hydrogen_flow),
+            course_highest_hydrogen_flow=show(self.course.highest_hydrogen_flow),
+            ends=ends[0],
+            ends_2=ends[1],
+            lesson=self.failure.lesson,
         )
 
 
@@ -110,7 +120,13 @@ def what_if(quench: Quench, name: str) -> WhatIf:
     found = {failure.name: failure for failure in failures()}.get(name)
     if found is None:
         names = ", ".join(failure.name for failure in failures())
-        raise UnknownWhatIf(f'There is no failure called "{name[:60]}". There are: {names}.')
+        raise UnknownWhatIf(
+            tr(
+                'There is no failure called "{name}". There are: {names}.',
+                name=name[:60],
+                names=names,
+            )
+        )
     planned = simulate_quench(quench)
     return WhatIf(found, planned, found.run(planned))
 
@@ -119,46 +135,67 @@ def failures() -> tuple[Failure, ...]:
     """The failures that the chapter plays through."""
     return (
         Failure(
-            "stirrer stops",
+            tr("stirrer stops"),
             "temperature",
-            "The stirrer stops a quarter of the way through the feed and is switched on again when "
-            "the feed has ended. What becomes of the highest temperature?",
-            "Alcohol gathers while nothing stirs, and reacts when stirring begins again: stop the "
-            "feed first, and start the stirrer with care.",
+            tr(
+                "The stirrer stops a quarter of the way through the feed and is switched on again "
+                "when "
+                "the feed has ended. What becomes of the highest temperature?"
+            ),
+            tr(
+                "Alcohol gathers while nothing stirs, and reacts when stirring begins again: stop "
+                "the "
+                "feed first, and start the stirrer with care."
+            ),
             _stirrer_stops,
         ),
         Failure(
-            "cooling lost",
+            tr("cooling lost"),
             "temperature",
-            "The cooling is lost at the worst moment, and nobody stops the feed. What becomes of "
-            "the highest temperature?",
-            "What has gathered decides how hot it gets: only less accumulation helps, not a "
-            "quicker hand.",
+            tr(
+                "The cooling is lost at the worst moment, and nobody stops the feed. What becomes "
+                "of "
+                "the highest temperature?"
+            ),
+            tr(
+                "What has gathered decides how hot it gets: only less accumulation helps, not a "
+                "quicker hand."
+            ),
             _cooling_lost,
         ),
         Failure(
-            "alcohol too fast",
+            tr("alcohol too fast"),
             "temperature",
-            "The tap slips and the alcohol runs in as fast as the pump can give it. What becomes "
-            "of the highest temperature?",
-            "All the alcohol waits beside the metal from the first minutes on.",
+            tr(
+                "The tap slips and the alcohol runs in as fast as the pump can give it. What "
+                "becomes "
+                "of the highest temperature?"
+            ),
+            tr("All the alcohol waits beside the metal from the first minutes on."),
             _too_fast,
         ),
         Failure(
-            "bead the size of a walnut",
+            tr("bead the size of a walnut"),
             "end",
-            "Instead of small pieces there is one bead of all the metal, up to the size of a "
-            "walnut. When does the bubbling stop?",
-            "Little surface means a slow quench that looks tame: metal lives on inside, long after "
-            "the feed has ended.",
+            tr(
+                "Instead of small pieces there is one bead of all the metal, up to the size of a "
+                "walnut. When does the bubbling stop?"
+            ),
+            tr(
+                "Little surface means a slow quench that looks tame: metal lives on inside, long "
+                "after "
+                "the feed has ended."
+            ),
             _walnut,
         ),
         Failure(
-            "wet diluent",
+            tr("wet diluent"),
             "gas",
-            "The diluent was not dried: it holds 0.1 % of water. What becomes of the strongest "
-            "flow of hydrogen?",
-            "Water reacts before the first drop of alcohol falls, and no funnel leads it.",
+            tr(
+                "The diluent was not dried: it holds 0.1 % of water. What becomes of the strongest "
+                "flow of hydrogen?"
+            ),
+            tr("Water reacts before the first drop of alcohol falls, and no funnel leads it."),
             _wet,
         ),
     )

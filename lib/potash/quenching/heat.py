@@ -1,14 +1,12 @@
 """The heat of a metal with water and with alcohols, from tabulated ions and alkoxides."""
 
-import csv
-import io
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 
 from potash.properties import species
 from potash.units import Quantity
+from potash.words.tables import read_csv
 
 ROOM = 298.15  # K
 GAS_CONSTANT = 8.314462618  # J/(mol K), CODATA 2018
@@ -55,8 +53,7 @@ class CrystalEnthalpy:
 @cache
 def crystal_enthalpies() -> tuple[CrystalEnthalpy, ...]:
     """Every pair of metal and alcohol whose crystalline alkoxide was measured."""
-    text = resources.files("potash.quenching").joinpath("data/alkoxides.csv").read_text("utf-8")
-    return tuple(_crystal(row) for row in csv.DictReader(io.StringIO(text)))
+    return tuple(_crystal(row) for row in read_csv("quenching/data/alkoxides.csv"))
 
 
 def _crystal(row: Mapping[str, str]) -> CrystalEnthalpy:

@@ -10,6 +10,7 @@ from potash.quenching.course import QuenchCourse, simulate_quench
 from potash.quenching.gas import ALLOWED, least_hood
 from potash.quenching.setup import Quench
 from potash.units import Quantity
+from potash.words import tr
 
 _SLOWEST = 0.01 / 6e7  # m3/s: 0.01 mL/min, slower than any dropping funnel
 _MOST_EXCESS = 50.0
@@ -42,7 +43,7 @@ class Limit:
     def __str__(self) -> str:
         from potash.units import show
 
-        return f"{show(self.value) if self.value is not None else 'none'} ({self.decided_by})"
+        return f"{(show(self.value) if self.value is not None else tr('none'))} ({self.decided_by})"
 
 
 def kept(course: QuenchCourse) -> tuple[Keeps, ...]:
@@ -52,18 +53,18 @@ def kept(course: QuenchCourse) -> tuple[Keeps, ...]:
     margin = teaching("boiling_margin")
     found = [
         Keeps(
-            f"{margin:g} K below the boiling point of {name}",
+            tr("{margin:g} K below the boiling point of {name}", margin=margin, name=name),
             (boiling - margin - course.peak_si) / margin,
         ),
-        Keeps("boiling after a cooling failure", (boiling - course.synthesis_si) / margin),
+        Keeps(tr("boiling after a cooling failure"), (boiling - course.synthesis_si) / margin),
         Keeps(
-            "a quarter of the lower flammable limit of hydrogen",
+            tr("a quarter of the lower flammable limit of hydrogen"),
             (ALLOWED - course.hydrogen_share_si) / ALLOWED,
         ),
     ]
     melting = metal_named(quench.metal).melting_point_si
     if quench.bath < melting:
-        found.append(Keeps("the melting of the metal", (melting - course.peak_si) / margin))
+        found.append(Keeps(tr("the melting of the metal"), (melting - course.peak_si) / margin))
     return tuple(sorted(found, key=lambda one: one.slack))
 
 
@@ -77,10 +78,14 @@ def largest_feed(quench: Quench) -> Limit:
     fastest, slowest = quench.pump, min(_SLOWEST, quench.pump / 10)
     tightest = runs.tightest(fastest)
     if tightest.slack >= 0:
-        return Limit(_flow(fastest), "the pump, not the chemistry", runs.count)
+        return Limit(_flow(fastest), tr("the pump, not the chemistry"), runs.count)
     tightest = runs.tightest(slowest)
     if tightest.slack < 0:
-        return Limit(None, f"even the slowest feed breaks a limit: {tightest.name}", runs.count)
+        return Limit(
+            None,
+            tr("even the slowest feed breaks a limit: {tightest}", tightest=tightest.name),
+            runs.count,
+        )
     feed = _root(lambda feed: runs.tightest(feed).slack, slowest, fastest)
     return Limit(_flow(feed), runs.tightest(feed).name, runs.count)
 
@@ -98,13 +103,16 @@ def smallest_excess(quench: Quench) -> Limit:
 
     least = 1.001
     if slack(_MOST_EXCESS) < 0:
-        reason = f"even {_MOST_EXCESS:g} times the metal does not end within the session"
+        reason = tr(
+            "even {MOST_EXCESS:g} times the metal does not end within the session",
+            MOST_EXCESS=_MOST_EXCESS,
+        )
         return Limit(None, reason, runs.count)
     excess = least if slack(least) >= 0 else _root(slack, least, _MOST_EXCESS)
     tightest = runs.tightest(excess)
-    reason = "the end of the session" if excess > least else "the metal itself"
+    reason = tr("the end of the session") if excess > least else tr("the metal itself")
     if tightest.slack < 0:
-        reason += f"; it breaks another limit all the same: {tightest.name}"
+        reason += tr("; it breaks another limit all the same: {tightest}", tightest=tightest.name)
     return Limit(Quantity(excess, ""), reason, runs.count)
 
 

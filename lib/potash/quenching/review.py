@@ -18,9 +18,10 @@ from potash.quenching.gas import (
 from potash.quenching.heat import water_enthalpy_si
 from potash.quenching.setup import Quench, molar_mass_si, problems
 from potash.units import Quantity, show
+from potash.words import tr
 
-OWN_RULE = "this workbook's own limit"
-TRADE = "common practice, no source"
+OWN_RULE = tr("this workbook's own limit")
+TRADE = tr("common practice, no source")
 _MUCH_METAL = 5e-3  # kg
 
 
@@ -98,10 +99,13 @@ def _no_hood(quench: Quench) -> Iterator[Caution]:
     if quench.hood <= 0:
         yield Caution(
             "no-hood",
-            "No hood draws the hydrogen away",
-            f"{show(quench.hydrogen_volume)} of hydrogen and flammable vapour stay in the room; "
-            "every amount of it passes through the flammable range on its way.",
-            "Without a hood whose flow was measured this is not done.",
+            tr("No hood draws the hydrogen away"),
+            tr(
+                "{hydrogen_volume} of hydrogen and flammable vapour stay in the room; every "
+                "amount of it passes through the flammable range on its way.",
+                hydrogen_volume=show(quench.hydrogen_volume),
+            ),
+            tr("Without a hood whose flow was measured this is not done."),
             f"{LIMIT_SOURCE}; {TRADE}",
         )
 
@@ -112,18 +116,27 @@ def _water(quench: Quench) -> Iterator[Caution]:
     metal = quenched_metals()[quench.metal]
     yield Caution(
         "water-quench",
-        "Water instead of an alcohol",
-        f"With water {metal.with_water}. Heat and hydrogen come at once, however it is poured.",
-        "Choose a secondary alcohol under an inert hydrocarbon; water never, while metal is there.",
-        f"CLP statements H260 and EUH014; {TRADE}",
+        tr("Water instead of an alcohol"),
+        tr(
+            "With water {with_water}. Heat and hydrogen come at once, however it is poured.",
+            with_water=metal.with_water,
+        ),
+        tr(
+            "Choose a secondary alcohol under an inert hydrocarbon; water never, while metal is "
+            "there."
+        ),
+        tr("CLP statements H260 and EUH014; {TRADE}", TRADE=TRADE),
     )
     if quench.diluent:
         yield Caution(
             "water-with-flammables",
-            "Water while flammable liquid is about",
-            f"{show(Quantity(quench.diluent_volume * 1e6, 'mL'))} of {quench.diluent} burns with "
-            "the hydrogen that lights.",
-            "Water never, while flammable liquid or vapour is about.",
+            tr("Water while flammable liquid is about"),
+            tr(
+                "{Quantity} of {diluent} burns with the hydrogen that lights.",
+                Quantity=show(Quantity(quench.diluent_volume * 1000000.0, "mL")),
+                diluent=quench.diluent,
+            ),
+            tr("Water never, while flammable liquid or vapour is about."),
             TRADE,
         )
 
@@ -132,11 +145,14 @@ def _methanol(quench: Quench) -> Iterator[Caution]:
     if quench.alcohol == "methanol":
         yield Caution(
             "methanol-quench",
-            "Methanol as the quench",
-            "It reacts nearly as water does, boils lowest of all and is toxic.",
-            "Methanol is for no one while flammable liquid or vapour is about; choose a secondary "
-            "alcohol.",
-            f"Ballinger and Long (1960) for its acidity; {TRADE}",
+            tr("Methanol as the quench"),
+            tr("It reacts nearly as water does, boils lowest of all and is toxic."),
+            tr(
+                "Methanol is for no one while flammable liquid or vapour is about; choose a "
+                "secondary "
+                "alcohol."
+            ),
+            tr("Ballinger and Long (1960) for its acidity; {TRADE}", TRADE=TRADE),
         )
 
 
@@ -147,10 +163,13 @@ def _fast_alcohol(quench: Quench) -> Iterator[Caution]:
         return
     yield Caution(
         "fast-alcohol",
-        f"A primary alcohol on {metal_named(quench.metal).name}",
-        f"{quench.alcohol.capitalize()} is more acidic than a secondary alcohol and reacts faster; "
-        "with so active a metal the flask has no patience.",
-        "Choose a secondary alcohol such as 2-propanol.",
+        tr("A primary alcohol on {metal_named}", metal_named=metal_named(quench.metal).name),
+        tr(
+            "{alcohol} is more acidic than a secondary alcohol and reacts faster; with so active "
+            "a metal the flask has no patience.",
+            alcohol=quench.alcohol.capitalize(),
+        ),
+        tr("Choose a secondary alcohol such as 2-propanol."),
         TRADE,
     )
 
@@ -159,9 +178,9 @@ def _slow_alcohol(quench: Quench) -> Iterator[Caution]:
     if quench.alcohol != WATER and alcohol(quench.alcohol).kind == "tertiary":
         yield Caution(
             "slow-alcohol",
-            "A tertiary alcohol",
-            "It reacts so slowly that alcohol gathers and metal remains when all seems over.",
-            "Choose a secondary alcohol such as 2-propanol.",
+            tr("A tertiary alcohol"),
+            tr("It reacts so slowly that alcohol gathers and metal remains when all seems over."),
+            tr("Choose a secondary alcohol such as 2-propanol."),
             TRADE,
         )
 
@@ -173,12 +192,18 @@ def _large_piece(quench: Quench) -> Iterator[Caution]:
         return
     yield Caution(
         "large-piece",
-        "A large piece of metal",
-        f"Pieces of {show(Quantity(diameter * 1e3, 'mm'))} have little surface for their mass: "
-        "they outlast everybody's patience, hide under their own crust, and react at once where "
-        "they break open or melt.",
-        f"Pieces of at most {show(Quantity(limit * 1e3, 'mm'))}, cut under the covering liquid, if "
-        "the metal carries no coloured crust.",
+        tr("A large piece of metal"),
+        tr(
+            "Pieces of {Quantity} have little surface for their mass: they outlast everybody's "
+            "patience, hide under their own crust, and react at once where they break open or "
+            "melt.",
+            Quantity=show(Quantity(diameter * 1000.0, "mm")),
+        ),
+        tr(
+            "Pieces of at most {Quantity}, cut under the covering liquid, if the metal carries no "
+            "coloured crust.",
+            Quantity=show(Quantity(limit * 1000.0, "mm")),
+        ),
         OWN_RULE,
     )
 
@@ -187,11 +212,19 @@ def _much_metal(quench: Quench) -> Iterator[Caution]:
     if quench.mass > _MUCH_METAL * (1 + 1e-9):
         yield Caution(
             "much-metal",
-            "More metal than a teaching laboratory quenches at once",
-            f"{show(Quantity(quench.mass * 1e3, 'g'))} hold "
-            f"{show(Quantity(-quench.metal_amount * water_enthalpy_si(quench.metal) / 1e3, 'kJ'))} "
-            f"and {show(quench.hydrogen_volume)} of hydrogen.",
-            f"Quench at most {show(Quantity(_MUCH_METAL * 1e3, 'g'))} at a time.",
+            tr("More metal than a teaching laboratory quenches at once"),
+            tr(
+                "{Quantity} hold {quench} and {hydrogen_volume} of hydrogen.",
+                Quantity=show(Quantity(quench.mass * 1000.0, "g")),
+                quench=show(
+                    Quantity(-quench.metal_amount * water_enthalpy_si(quench.metal) / 1000.0, "kJ")
+                ),
+                hydrogen_volume=show(quench.hydrogen_volume),
+            ),
+            tr(
+                "Quench at most {Quantity} at a time.",
+                Quantity=show(Quantity(_MUCH_METAL * 1000.0, "g")),
+            ),
             OWN_RULE,
         )
 
@@ -201,10 +234,16 @@ def _no_diluent(quench: Quench) -> Iterator[Caution]:
     if quench.diluent is None and quench.mass > limit:
         yield Caution(
             "no-diluent",
-            "No diluent over the metal",
-            f"{show(Quantity(quench.mass * 1e3, 'g'))} lies bare: nothing takes up the heat, and "
-            "air reaches metal, hydrogen and vapour.",
-            f"More than {show(Quantity(limit * 1e3, 'g'))} lies under an inert hydrocarbon.",
+            tr("No diluent over the metal"),
+            tr(
+                "{Quantity} lies bare: nothing takes up the heat, and air reaches metal, hydrogen "
+                "and vapour.",
+                Quantity=show(Quantity(quench.mass * 1000.0, "g")),
+            ),
+            tr(
+                "More than {Quantity} lies under an inert hydrocarbon.",
+                Quantity=show(Quantity(limit * 1000.0, "g")),
+            ),
             f"{OWN_RULE}; {TRADE}",
         )
 
@@ -214,11 +253,14 @@ def _alcohol_short(quench: Quench) -> Iterator[Caution]:
         left = (1 - quench.excess) * quench.mass
         yield Caution(
             "alcohol-short",
-            "Less alcohol than metal",
-            f"{show(Quantity(left * 1e3, 'g'))} of {quench.metal} stays unreacted and goes "
-            "into the waste.",
-            "One mole of metal takes one mole of alcohol; plan several times that.",
-            "the reaction's own stoichiometry",
+            tr("Less alcohol than metal"),
+            tr(
+                "{Quantity} of {metal} stays unreacted and goes into the waste.",
+                Quantity=show(Quantity(left * 1000.0, "g")),
+                metal=quench.metal,
+            ),
+            tr("One mole of metal takes one mole of alcohol; plan several times that."),
+            tr("the reaction's own stoichiometry"),
         )
 
 
@@ -226,11 +268,14 @@ def _feed_beyond_pump(quench: Quench) -> Iterator[Caution]:
     if quench.feed > quench.pump * (1 + 1e-9):
         yield Caution(
             "feed-beyond-pump",
-            "A feed that the pump cannot give",
-            f"{show(Quantity(quench.feed * 6e7, 'mL/min'))} is planned, "
-            f"{show(Quantity(quench.pump * 6e7, 'mL/min'))} is the most it gives.",
-            "Plan a feed that can be held.",
-            "the plan's own figures",
+            tr("A feed that the pump cannot give"),
+            tr(
+                "{Quantity} is planned, {quench} is the most it gives.",
+                Quantity=show(Quantity(quench.feed * 60000000.0, "mL/min")),
+                quench=show(Quantity(quench.pump * 60000000.0, "mL/min")),
+            ),
+            tr("Plan a feed that can be held."),
+            tr("the plan's own figures"),
         )
 
 
@@ -239,10 +284,13 @@ def _wet_diluent(quench: Quench) -> Iterator[Caution]:
     if quench.water_in_diluent > 2e-4:
         yield Caution(
             "wet-diluent",
-            "Water in the diluent",
-            f"{show(Quantity(water * 1e6, 'mg'))} of water meets the metal before any alcohol is "
-            "fed and takes no notice of the funnel.",
-            "Dry the diluent before the metal goes in.",
+            tr("Water in the diluent"),
+            tr(
+                "{Quantity} of water meets the metal before any alcohol is fed and takes no "
+                "notice of the funnel.",
+                Quantity=show(Quantity(water * 1000000.0, "mg")),
+            ),
+            tr("Dry the diluent before the metal goes in."),
             TRADE,
         )
 
@@ -260,9 +308,14 @@ def _bath(quench: Quench, _: Outlook) -> Iterator[Caution]:
     if quench.bath >= boiling:
         yield Caution(
             "bath-boils",
-            "A bath above the boiling point",
-            f"The bath at {in_celsius(quench.bath)} boils {name} ({in_celsius(boiling)}).",
-            "Quench cold.",
+            tr("A bath above the boiling point"),
+            tr(
+                "The bath at {bath} boils {name} ({boiling}).",
+                bath=in_celsius(quench.bath),
+                name=name,
+                boiling=in_celsius(boiling),
+            ),
+            tr("Quench cold."),
             TRADE,
         )
 
@@ -273,16 +326,23 @@ def _boiling(quench: Quench, outlook: Outlook) -> Iterator[Caution]:
     if quench.bath >= boiling or outlook.peak <= boiling - margin:
         return
     how = (
-        "If all reacts at once and the heat stays in"
+        tr("If all reacts at once and the heat stays in")
         if outlook.at_once
-        else "As planned, by teaching values,"
+        else tr("As planned, by teaching values,")
     )
     yield Caution(
         "boiling-margin",
-        "It comes too near to boiling",
-        f"{how} it reaches {_hot(outlook.peak)}; {name} boils at {in_celsius(boiling)}, and "
-        f"{margin:g} K is the least distance.",
-        "Feed more slowly, cool better, take more diluent or less metal.",
+        tr("It comes too near to boiling"),
+        tr(
+            "{how} it reaches {hot}; {name} boils at {boiling}, and {margin:g} K is the least "
+            "distance.",
+            how=how,
+            hot=_hot(outlook.peak),
+            name=name,
+            boiling=in_celsius(boiling),
+            margin=margin,
+        ),
+        tr("Feed more slowly, cool better, take more diluent or less metal."),
         OWN_RULE,
     )
 
@@ -294,13 +354,21 @@ def _failure(quench: Quench, outlook: Outlook) -> Iterator[Caution]:
     share = ""
     if outlook.course is not None:
         most = float(outlook.course.accumulated.m_as("").max())
-        share = f"Up to {most * 100:.0f} % of the metal has its alcohol waiting beside it. "
+        share = tr(
+            "Up to {most:.0f} % of the metal has its alcohol waiting beside it. ", most=most * 100
+        )
     yield Caution(
         "boils-after-failure",
-        "A cooling failure brings it to the boil",
-        f"{share}If the cooling is lost at the worst moment it reaches {_hot(outlook.failure)}; "
-        f"{name} boils at {in_celsius(boiling)}.",
-        "Let less alcohol gather: smaller pieces, slower feed, more diluent, less metal.",
+        tr("A cooling failure brings it to the boil"),
+        tr(
+            "{share}If the cooling is lost at the worst moment it reaches {hot}; {name} boils at "
+            "{boiling}.",
+            share=share,
+            hot=_hot(outlook.failure),
+            name=name,
+            boiling=in_celsius(boiling),
+        ),
+        tr("Let less alcohol gather: smaller pieces, slower feed, more diluent, less metal."),
         STOESSEL,
     )
 
@@ -310,10 +378,14 @@ def _decomposition(quench: Quench, outlook: Outlook) -> Iterator[Caution]:
         return
     yield Caution(
         "decomposition-after-failure",
-        "A cooling failure brings it into decomposition",
-        f"It would reach {_hot(outlook.failure)}; from {in_celsius(quench.decomposition)} on a "
-        "runaway decomposition is reckoned with.",
-        "Less metal at a time, more diluent.",
+        tr("A cooling failure brings it into decomposition"),
+        tr(
+            "It would reach {hot}; from {decomposition} on a runaway decomposition is reckoned "
+            "with.",
+            hot=_hot(outlook.failure),
+            decomposition=in_celsius(quench.decomposition),
+        ),
+        tr("Less metal at a time, more diluent."),
         STOESSEL,
     )
 
@@ -322,13 +394,18 @@ def _melting(quench: Quench, outlook: Outlook) -> Iterator[Caution]:
     found = metal_named(quench.metal)
     if outlook.peak < found.melting_point_si:
         return
-    when = "already in the bath" if quench.bath >= found.melting_point_si else "as it warms"
+    when = tr("already in the bath") if quench.bath >= found.melting_point_si else tr("as it warms")
     yield Caution(
         "metal-melts",
-        "The metal melts",
-        f"{found.name.capitalize()} melts at {in_celsius(found.melting_point_si)}, {when}. Melted "
-        "metal sheds its crust, runs together or breaks into beads, and reacts faster than before.",
-        "Keep it solid: cool better, feed more slowly.",
+        tr("The metal melts"),
+        tr(
+            "{name} melts at {melting_point}, {when}. Melted metal sheds its crust, runs together "
+            "or breaks into beads, and reacts faster than before.",
+            name=found.name.capitalize(),
+            melting_point=in_celsius(found.melting_point_si),
+            when=when,
+        ),
+        tr("Keep it solid: cool better, feed more slowly."),
         TRADE,
     )
 
@@ -340,10 +417,17 @@ def _hydrogen(quench: Quench, outlook: Outlook) -> Iterator[Caution]:
     most = float(outlook.course.highest_hydrogen_flow.m_as("m^3/s"))
     yield Caution(
         "hydrogen-limit",
-        "Too much hydrogen for the hood",
-        f"At its worst {outlook.hydrogen * 100:.2g} % of the hood's air is hydrogen where the two "
-        f"mix; {ALLOWED * 100:g} % is a quarter of the lower flammable limit.",
-        f"Feed more slowly, or draw {show(Quantity(least_hood(most) * 3600, 'm^3/hour'))}.",
+        tr("Too much hydrogen for the hood"),
+        tr(
+            "At its worst {hydrogen:.2g} % of the hood's air is hydrogen where the two mix; "
+            "{ALLOWED:g} % is a quarter of the lower flammable limit.",
+            hydrogen=outlook.hydrogen * 100,
+            ALLOWED=ALLOWED * 100,
+        ),
+        tr(
+            "Feed more slowly, or draw {Quantity}.",
+            Quantity=show(Quantity(least_hood(most) * 3600, "m^3/hour")),
+        ),
         f"{LIMIT_SOURCE}; {DESIGN_SOURCE}",
     )
 
@@ -354,19 +438,22 @@ def _too_long(quench: Quench, outlook: Outlook) -> Iterator[Caution]:
     end = outlook.course.trajectory.ended
     if end is not None and end <= quench.session:
         return
-    lasts = "more than three days" if end is None else show(Quantity(end / 3600, "hour"))
+    lasts = tr("more than three days") if end is None else show(Quantity(end / 3600, "hour"))
     yield Caution(
         "too-long",
-        "It outlasts the session",
-        f"By teaching values bubbling goes on for {lasts}; somebody stays with it for "
-        f"{show(Quantity(quench.session / 3600, 'hour'))}. Metal that is left overnight is found "
-        "by whoever washes up.",
-        "Smaller pieces, more alcohol, a secondary alcohol, or a longer watch.",
+        tr("It outlasts the session"),
+        tr(
+            "By teaching values bubbling goes on for {lasts}; somebody stays with it for "
+            "{Quantity}. Metal that is left overnight is found by whoever washes up.",
+            lasts=lasts,
+            Quantity=show(Quantity(quench.session / 3600, "hour")),
+        ),
+        tr("Smaller pieces, more alcohol, a secondary alcohol, or a longer watch."),
         OWN_RULE,
     )
 
 
 def _hot(T: float) -> str:
     if T > 1273.15:
-        return "more than 1000\u00a0°C on paper"
+        return tr("more than 1000\u00a0°C on paper")
     return in_celsius(round(T - 273.15) + 273.15)

@@ -13,6 +13,7 @@ from potash.properties.solids import solid
 from potash.quenching.alcohols import WATER, Alcohol, Diluent, alcohol, diluent, teaching
 from potash.quenching.pieces import piece_count, piece_radius
 from potash.units import Quantity, magnitude, show
+from potash.words import tr
 
 if TYPE_CHECKING:
     from potash.preparation import Preparation
@@ -196,7 +197,7 @@ def demand_simulable(quench: Quench) -> None:
 def _water(quench: Quench) -> str | None:
     if quench.alcohol != WATER:
         return None
-    return (
+    return tr(
         "Water is no quench liquid: heat and hydrogen come at once, however slowly it is fed. "
         "Choose a secondary alcohol such as 2-propanol under an inert hydrocarbon."
     )
@@ -206,10 +207,12 @@ def _no_diluent(quench: Quench) -> str | None:
     limit = teaching("small_piece_limit")
     if quench.diluent is not None or quench.mass <= limit:
         return None
-    return (
-        f"No diluent is given for {show(Quantity(quench.mass * 1e3, 'g'))} of {quench.metal}; "
-        f"more than {show(Quantity(limit * 1e3, 'g'))} lies under an inert hydrocarbon. "
-        'Give one, such as diluent="tetralin", diluent_volume="100 mL".'
+    return tr(
+        "No diluent is given for {Quantity} of {metal}; more than {limit} lies under an inert "
+        'hydrocarbon. Give one, such as diluent="tetralin", diluent_volume="100 mL".',
+        Quantity=show(Quantity(quench.mass * 1000.0, "g")),
+        metal=quench.metal,
+        limit=show(Quantity(limit * 1000.0, "g")),
     )
 
 
@@ -217,16 +220,21 @@ def _feed(quench: Quench) -> str | None:
     if quench.feed <= quench.pump * (1 + 1e-9):
         return None
     fed, most = (_millilitres_a_minute(flow) for flow in (quench.feed, quench.pump))
-    return f"The feed of {fed} is faster than the pump, which gives {most} at most."
+    return tr(
+        "The feed of {fed} is faster than the pump, which gives {most} at most.", fed=fed, most=most
+    )
 
 
 def _bath(quench: Quench) -> str | None:
     name, boiling = quench.lowest_boiling
     if quench.bath < boiling:
         return None
-    return (
-        f"The bath at {in_celsius(quench.bath)} is not below the boiling point of {name}, "
-        f"{in_celsius(boiling)}. Cool the bath, for instance to 10\u00a0°C."
+    return tr(
+        "The bath at {bath} is not below the boiling point of {name}, {boiling}. Cool the bath, "
+        "for instance to 10\u00a0°C.",
+        bath=in_celsius(quench.bath),
+        name=name,
+        boiling=in_celsius(boiling),
     )
 
 
@@ -236,11 +244,15 @@ def _short(quench: Quench) -> str | None:
     lacking = (1 - quench.excess) * quench.metal_amount
     left = (1 - quench.excess) * quench.mass
     lacking_volume = lacking * quench.alcohol_molar_volume
-    return (
-        f"The alcohol is short of the metal by {show(Quantity(lacking * 1e3, 'mmol'))}, "
-        f"{show(Quantity(lacking_volume * 1e6, 'mL'))} of {quench.alcohol}: "
-        f"{show(Quantity(left * 1e3, 'g'))} of {quench.metal} would stay unreacted. One mole of "
-        "metal takes one mole of alcohol; plan several times that."
+    return tr(
+        "The alcohol is short of the metal by {Quantity}, {lacking_volume} of {alcohol}: {left} "
+        "of {metal} would stay unreacted. One mole of metal takes one mole of alcohol; plan "
+        "several times that.",
+        Quantity=show(Quantity(lacking * 1000.0, "mmol")),
+        lacking_volume=show(Quantity(lacking_volume * 1000000.0, "mL")),
+        alcohol=quench.alcohol,
+        left=show(Quantity(left * 1000.0, "g")),
+        metal=quench.metal,
     )
 
 

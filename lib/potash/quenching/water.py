@@ -8,6 +8,7 @@ from potash.properties.metals import metal as metal_named
 from potash.quenching.alcohols import QuenchedMetal, quenched_metals
 from potash.quenching.heat import GAS_CONSTANT, water_enthalpy_si
 from potash.units import Quantity, magnitude, show
+from potash.words import tr
 
 WATER_HEAT_CAPACITY = 4181.0  # J/(kg K), 25 °C, CRC Handbook, 95th ed.
 STEAM_HEAT = 2.257e6  # J/kg at 100 °C, CRC Handbook, 95th ed.
@@ -34,14 +35,25 @@ class MetByWater:
         """Why water is for no one, in figures where there are any."""
         name = metal_named(self.metal.metal).name
         return (
-            f"It gives {show(self.heat)}, all of it at once: no funnel leads it, because water is "
-            "there from the start.",
-            f"Spread through all the water that is {show(self.rise)}; it is not spread: where it "
-            f"is made it would boil {show(self.local_steam)} of water.",
-            f"{show(self.hydrogen)} of hydrogen come with it, enough to make "
-            f"{show(self.flammable_air)} of air flammable.",
-            f"With {name} {self.metal.with_water}.",
-            "Whatever flammable liquid or vapour is about burns with it.",
+            tr(
+                "It gives {heat}, all of it at once: no funnel leads it, because water is there "
+                "from the start.",
+                heat=show(self.heat),
+            ),
+            tr(
+                "Spread through all the water that is {rise}; it is not spread: where it is made "
+                "it would boil {local_steam} of water.",
+                rise=show(self.rise),
+                local_steam=show(self.local_steam),
+            ),
+            tr(
+                "{hydrogen} of hydrogen come with it, enough to make {flammable_air} of air "
+                "flammable.",
+                hydrogen=show(self.hydrogen),
+                flammable_air=show(self.flammable_air),
+            ),
+            tr("With {name} {with_water}.", name=name, with_water=self.metal.with_water),
+            tr("Whatever flammable liquid or vapour is about burns with it."),
         )
 
 

@@ -1,14 +1,14 @@
 """The charges of charges.toml."""
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 from typing import Any
 
 from potash.errors import PotashError
 from potash.units import Quantity
+from potash.words import tr
+from potash.words.tables import read_toml
 
 
 class UnknownCharge(PotashError):
@@ -48,14 +48,16 @@ class RetortCharge:
         return Quantity(total, "mol")
 
     def __str__(self) -> str:
-        return " and ".join(f"{moles:g} mol {formula}" for formula, moles in self.amounts.items())
+        return " and ".join(
+            tr("{moles:g} mol {formula}", moles=moles, formula=formula)
+            for formula, moles in self.amounts.items()
+        )
 
 
 @cache
 def retort_charges() -> tuple[RetortCharge, ...]:
     """All charges, in the order of the table."""
-    text = resources.files("potash.retorts").joinpath("data/charges.toml").read_text("utf-8")
-    return tuple(_charge(row) for row in tomllib.loads(text)["charge"])
+    return tuple(_charge(row) for row in read_toml("retorts/data/charges.toml")["charge"])
 
 
 def retort_charge(name: str) -> RetortCharge:
@@ -65,7 +67,13 @@ def retort_charge(name: str) -> RetortCharge:
     """
     found = {charge.name: charge for charge in retort_charges()}
     if name not in found:
-        raise UnknownCharge(f"There is no charge {name!r}. There are: {', '.join(found)}.")
+        raise UnknownCharge(
+            tr(
+                "There is no charge {name!r}. There are: {found}.",
+                name=name,
+                found=", ".join(found),
+            )
+        )
     return found[name]
 
 

@@ -12,6 +12,7 @@ from potash.formulas import parse
 from potash.properties.curves import Floats
 from potash.retorts.charges import RetortCharge
 from potash.units import Quantity, QuantityLike, magnitude
+from potash.words import tr
 
 SWEEP_POINTS = 200
 LOWEST_PRESSURE, HIGHEST_PRESSURE = 1e-6, 1.0  # bar
@@ -105,7 +106,7 @@ def vapour_curve(charge: RetortCharge) -> VapourCurve:
         )
         rows.append((float(T), found.pressure.m_as("bar"), float(metal)))
     if len(rows) < 2:
-        raise NoVapour(f"No vapour pressure can be told over {charge}.")
+        raise NoVapour(tr("No vapour pressure can be told over {charge}.", charge=charge))
     T, total, metal = np.array(rows).T
     return VapourCurve(
         Quantity(T, "K"), Quantity(total, "bar"), Quantity(metal, "bar"), found.notes

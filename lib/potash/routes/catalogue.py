@@ -5,17 +5,20 @@ from dataclasses import dataclass
 
 from potash.errors import PotashError
 from potash.reactions import Reaction, balance
+from potash.words import later, tr
 
 METALS: Mapping[str, str] = {
-    "Li": "lithium",
-    "Na": "sodium",
-    "K": "potassium",
-    "Rb": "rubidium",
-    "Cs": "caesium",
+    "Li": tr("lithium"),
+    "Na": tr("sodium"),
+    "K": tr("potassium"),
+    "Rb": tr("rubidium"),
+    "Cs": tr("caesium"),
 }
 """The alkali metals of the workbook, by symbol."""
 
-SOURCES: tuple[str, ...] = ("hydroxide", "chloride", "fluoride", "oxide", "carbonate")
+SOURCES: tuple[str, ...] = (
+    later("hydroxide"), later("chloride"), later("fluoride"), later("oxide"), later("carbonate"),
+)  # fmt: skip
 """The compounds that bring the metal."""
 
 
@@ -36,13 +39,13 @@ class Reductant:
 
 
 REDUCTANTS: Mapping[str, Reductant] = {
-    "Mg": Reductant("magnesium", "MgO", "MgCl2", "MgF2"),
-    "Ca": Reductant("calcium", "CaO", "CaCl2", "CaF2"),
-    "Al": Reductant("aluminium", "Al2O3", "AlCl3", "AlF3"),
-    "Na": Reductant("sodium", "Na2O", "NaCl", "NaF", takes_groups=True),
-    "Si": Reductant("silicon", "SiO2", "SiCl4", "SiF4"),
-    "C": Reductant("carbon", "CO", None, None),
-    "Fe": Reductant("iron", "Fe3O4", "FeCl2", None),
+    "Mg": Reductant(tr("magnesium"), "MgO", "MgCl2", "MgF2"),
+    "Ca": Reductant(tr("calcium"), "CaO", "CaCl2", "CaF2"),
+    "Al": Reductant(tr("aluminium"), "Al2O3", "AlCl3", "AlF3"),
+    "Na": Reductant(tr("sodium"), "Na2O", "NaCl", "NaF", takes_groups=True),
+    "Si": Reductant(tr("silicon"), "SiO2", "SiCl4", "SiF4"),
+    "C": Reductant(tr("carbon"), "CO", None, None),
+    "Fe": Reductant(tr("iron"), "Fe3O4", "FeCl2", None),
 }
 """The reductants of the workbook, by symbol.
 
@@ -66,11 +69,17 @@ def reduction(metal: str, source: str, reductant: str) -> Reaction:
     """
     for given, known in ((metal, METALS), (source, SOURCES), (reductant, REDUCTANTS)):
         if given not in known:
-            raise NoSuchRoute(f"{given!r} is not one of {', '.join(known)}.")
+            raise NoSuchRoute(
+                tr("{given!r} is not one of {known}.", given=given, known=", ".join(known))
+            )
     if metal == reductant:
         raise NoSuchRoute(
-            f"{METALS[metal].capitalize()} cannot reduce its own {source}: the same substances "
-            "would stand on both sides. Choose another reductant."
+            tr(
+                "{METALS} cannot reduce its own {source}: the same substances would stand on both "
+                "sides. Choose another reductant.",
+                METALS=METALS[metal].capitalize(),
+                source=source,
+            )
         )
     return balance(_skeleton(metal, source, reductant))
 
@@ -82,8 +91,12 @@ def _skeleton(metal: str, source: str, symbol: str) -> str:
             taken = reductant.chloride if source == "chloride" else reductant.fluoride
             if taken is None:
                 raise NoSuchRoute(
-                    f"{reductant.name.capitalize()} forms no {source} that would last in the heat "
-                    f"of such a route, so it takes nothing from a {source}."
+                    tr(
+                        "{reductant} forms no {source} that would last in the heat of such a "
+                        "route, so it takes nothing from a {source}.",
+                        reductant=reductant.name.capitalize(),
+                        source=source,
+                    )
                 )
             anion = "Cl" if source == "chloride" else "F"
             return f"{metal}{anion} + {symbol} -> {metal} + {taken}"

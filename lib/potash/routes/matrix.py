@@ -1,17 +1,17 @@
 """All metals against all reductants for one kind of compound: how far downhill each runs."""
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 
 from potash.properties import NoTrustedValue, OutOfRange
 from potash.reactions import DOWNHILL, INCONCLUSIVE, UNDECIDED, UPHILL, Reaction
 from potash.routes.catalogue import METALS, REDUCTANTS, SOURCES, NoSuchRoute, reduction
 from potash.units import Quantity, QuantityLike, magnitude
+from potash.words import later, tr
+from potash.words.tables import read_toml
 
-NO_VALUE = "no value"
+NO_VALUE = later("no value")
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +100,13 @@ class Matrix:
         for cell in self.cells:
             if (cell.metal, cell.reductant) == (metal, reductant):
                 return cell
-        raise NoSuchRoute(f"There is no cell of {metal!r} and {reductant!r} in this matrix.")
+        raise NoSuchRoute(
+            tr(
+                "There is no cell of {metal!r} and {reductant!r} in this matrix.",
+                metal=metal,
+                reductant=reductant,
+            )
+        )
 
     def at(self, temperature: QuantityLike) -> tuple[Reading, ...]:
         """Every cell at one temperature, row by row."""
@@ -115,7 +121,9 @@ def matrix(source: str) -> Matrix:
     Raises: NoSuchRoute, naming the kinds.
     """
     if source not in SOURCES:
-        raise NoSuchRoute(f"{source!r} is not one of {', '.join(SOURCES)}.")
+        raise NoSuchRoute(
+            tr("{source!r} is not one of {SOURCES}.", source=source, SOURCES=", ".join(SOURCES))
+        )
     return Matrix(source, tuple(_cell(source, m, r) for m in METALS for r in REDUCTANTS))
 
 
@@ -132,5 +140,4 @@ def _cell(source: str, metal: str, reductant: str) -> Cell:
 
 @cache
 def _practice() -> tuple[Mapping[str, str], ...]:
-    text = resources.files("potash.routes").joinpath("data/practice.toml").read_text("utf-8")
-    return tuple(tomllib.loads(text)["note"])
+    return tuple(read_toml("routes/data/practice.toml")["note"])

@@ -1,11 +1,9 @@
 """The liquids that are screened: those of the table, and any that somebody adds."""
 
 import re
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 from typing import Any
 
 from potash.errors import PotashError
@@ -19,6 +17,8 @@ from potash.properties.liquids import (
 )
 from potash.solvents.errors import NameOfAMixture, NotAMolecularLiquid, UnreadableStructure
 from potash.solvents.structures import Structure, parses, structure
+from potash.words import tr
+from potash.words.tables import read_toml
 
 _CAS = re.compile(r"\d{2,7}-\d{2}-\d")
 _LIKE_SMILES = re.compile(r"[A-Za-z0-9@+\-\[\]()=#$:.%/\\~*]+")
@@ -86,8 +86,12 @@ def candidate(given: str) -> Candidate:
     text = given.strip()
     if len(text) > _LONGEST:
         raise UnreadableStructure(
-            f"{len(text)} characters are given; the name, CAS number or SMILES of a liquid has at "
-            f"most {_LONGEST}."
+            tr(
+                "{number} characters are given; the name, CAS number or SMILES of a liquid has at "
+                "most {LONGEST}.",
+                number=len(text),
+                LONGEST=_LONGEST,
+            )
         )
     _refuse_mixture(text)
     in_table = _in_table(text)
@@ -138,7 +142,11 @@ def _by_structure(found: Structure, given: str) -> Candidate:
     if len(same) > 1:
         names = " or ".join(f"{one.liquid.name} ({one.liquid.smiles})" for one in same)
         raise UnreadableStructure(
-            f'"{given}" leaves open which stereoisomer is meant. Write {names}.'
+            tr(
+                '"{given}" leaves open which stereoisomer is meant. Write {names}.',
+                given=given,
+                names=names,
+            )
         )
     if same:
         return same[0]
@@ -148,13 +156,19 @@ def _by_structure(found: Structure, given: str) -> Candidate:
 def _by_cas(cas: str) -> Candidate:
     if not _has_check_digit(cas):
         raise NotAMolecularLiquid(
-            f'"{cas}" is not a CAS number: its last digit does not fit the others. One digit is '
-            "mistyped, or two are swapped."
+            tr(
+                '"{cas}" is not a CAS number: its last digit does not fit the others. One digit '
+                "is mistyped, or two are swapped.",
+                cas=cas,
+            )
         )
     identity = _identity(cas)
     if identity is None or not identity.smiles:
         raise NotAMolecularLiquid(
-            f"No structure is known here for CAS {cas}. Give the SMILES of the liquid instead."
+            tr(
+                "No structure is known here for CAS {cas}. Give the SMILES of the liquid instead.",
+                cas=cas,
+            )
         )
     return _by_structure_of(identity, cas)
 
@@ -166,8 +180,10 @@ def _by_name(name: str) -> Candidate:
     try:
         liquid(name)
     except UnknownLiquid as unknown:
-        raise UnknownLiquid(f"{unknown} Or give the CAS number or the SMILES.") from None
-    raise AssertionError("a name of the table was found above")
+        raise UnknownLiquid(
+            tr("{unknown} Or give the CAS number or the SMILES.", unknown=unknown)
+        ) from None
+    raise AssertionError(tr("a name of the table was found above"))
 
 
 def _by_structure_of(identity: Any, given: str) -> Candidate:
@@ -197,12 +213,16 @@ def _published(identity: Any, found: Structure, given: str) -> Candidate:
     name = identity.common_name if identity else found.smiles
     if boiling and boiling["values"][0] < _WARM_ROOM:
         raise NotAMolecularLiquid(
-            f"{name} is a gas at room temperature: it boils at "
-            f"{boiling['values'][0] - 273.15:.0f} °C. A working liquid must be poured."
+            tr(
+                "{name} is a gas at room temperature: it boils at {values:.0f} °C. A working "
+                "liquid must be poured.",
+                name=name,
+                values=boiling["values"][0] - 273.15,
+            )
         )
     estimates = estimated_records(cas, found.smiles, records)
     made = liquid_from_records(
-        name, cas or "no CAS number", found.formula, found.smiles, records, estimates
+        name, cas or tr("no CAS number"), found.formula, found.smiles, records, estimates
     )
     return Candidate(made, found, own=True, given=given)
 
@@ -213,20 +233,28 @@ def _refuse_mixture(text: str) -> None:
         return
     proxies = mixture["proxies"]
     offer = (
-        f"Defined liquids of the table that behave much alike: {', '.join(proxies)}."
+        tr(
+            "Defined liquids of the table that behave much alike: {proxies}.",
+            proxies=", ".join(proxies),
+        )
         if proxies
-        else "No defined liquid of the table behaves alike."
+        else tr("No defined liquid of the table behaves alike.")
     )
     raise NameOfAMixture(
-        f'"{text}" is {mixture["what"]}. A density, a boiling point and a structure belong to a '
-        f"defined substance, or to a cut whose supplier gives its data. {offer}"
+        tr(
+            '"{text}" is {what}. A density, a boiling point and a structure belong to a defined '
+            "substance, or to a cut whose supplier gives its data. {offer}",
+            text=text,
+            what=mixture["what"],
+            offer=offer,
+        )
     )
 
 
 @cache
 def _mixtures() -> Mapping[str, Mapping[str, Any]]:
-    text = resources.files("potash.solvents").joinpath("data", "mixtures.toml").read_text("utf-8")
-    return {name: entry for entry in tomllib.loads(text)["mixture"] for name in entry["names"]}
+    entries = read_toml("solvents/data/mixtures.toml")["mixture"]
+    return {name: entry for entry in entries for name in entry["names"]}
 
 
 def _has_check_digit(cas: str) -> bool:

@@ -8,9 +8,10 @@ from potash.errors import PotashError
 from potash.properties.metals import Metal, in_celsius, metal
 from potash.solvents.rulebook import require_rules
 from potash.units import magnitude
+from potash.words import later, tr
 
-OPERATIONS = ("refluxing", "open", "closed")
-BEADS = ("should rise", "must rise", "may sink")
+OPERATIONS = (later("refluxing"), later("open"), later("closed"))
+BEADS = (later("should rise"), later("must rise"), later("may sink"))
 
 
 class UnknownChoice(PotashError):
@@ -37,10 +38,14 @@ class Conditions:
     estimates: bool
 
     def __str__(self) -> str:
-        gaps = ", gaps filled with estimates" if self.estimates else ""
-        return (
-            f"{self.metal.name} at {in_celsius(self.temperature)}, {self.operation}, beads "
-            f"{self.beads}{gaps}"
+        gaps = tr(", gaps filled with estimates") if self.estimates else ""
+        return tr(
+            "{metal} at {temperature}, {operation}, beads {beads}{gaps}",
+            metal=tr(self.metal.name),
+            temperature=in_celsius(self.temperature),
+            operation=tr(self.operation),
+            beads=tr(self.beads),
+            gaps=gaps,
         )
 
 
@@ -81,4 +86,11 @@ def conditions(
 def _require_one_of(name: str, given: str, choices: tuple[str, ...]) -> None:
     if given not in choices:
         shown = str(given)[:40]
-        raise UnknownChoice(f'{name} is given as "{shown}"; write one of: {", ".join(choices)}.')
+        raise UnknownChoice(
+            tr(
+                '{name} is given as "{shown}"; write one of: {choices}.',
+                name=name,
+                shown=shown,
+                choices=", ".join(choices),
+            )
+        )

@@ -11,6 +11,7 @@ from potash.solvents.candidates import Candidate, Known
 from potash.solvents.conditions import Conditions
 from potash.solvents.rulebook import rules
 from potash.solvents.verdicts import CARE, FAILED, NO_DATA, PASSED, Buoyancy, Crossing, Finding
+from potash.words import tr
 
 ATMOSPHERE = 101_325.0  # Pa
 ROOM = 293.15  # K
@@ -36,18 +37,25 @@ def findings(candidate: Candidate, asked: Conditions, buoyancy: Buoyancy) -> Ite
 def _room_temperature(candidate: Candidate, asked: Conditions, _: Buoyancy) -> Finding:
     melting = candidate.constant("melting_point", asked.estimates)
     if melting is None:
-        return _finding("room_temperature", NO_DATA, "No trusted melting point.")
-    words = f"It melts at {in_celsius(melting.value)}"
+        return _finding("room_temperature", NO_DATA, tr("No trusted melting point."))
+    words = tr("It melts at {melting}", melting=in_celsius(melting.value))
     if melting.value <= ROOM:
-        return _finding("room_temperature", PASSED, f"{words}: liquid at room temperature.")
+        return _finding(
+            "room_temperature", PASSED, tr("{words}: liquid at room temperature.", words=words)
+        )
     if melting.value <= TOLERABLE_MELTING and melting.value < asked.temperature:
         return _finding(
             "room_temperature",
             CARE,
-            f"{words}, above room temperature: it may set in the condenser, and the metal is "
-            "embedded when the flask cools.",
+            tr(
+                "{words}, above room temperature: it may set in the condenser, and the metal is "
+                "embedded when the flask cools.",
+                words=words,
+            ),
         )
-    return _finding("room_temperature", FAILED, f"{words}: it is solid where it must flow.")
+    return _finding(
+        "room_temperature", FAILED, tr("{words}: it is solid where it must flow.", words=words)
+    )
 
 
 def _working_temperature(candidate: Candidate, asked: Conditions, _: Buoyancy) -> Finding:
@@ -60,50 +68,72 @@ def _working_temperature(candidate: Candidate, asked: Conditions, _: Buoyancy) -
 def _refluxing(boiling: Known | None, pressure: Known | None, T: float) -> Finding:
     if boiling is None:
         if pressure is None:
-            return _finding("working_temperature", NO_DATA, "No trusted boiling point.")
+            return _finding("working_temperature", NO_DATA, tr("No trusted boiling point."))
         holds = pressure.value < ATMOSPHERE
-        words = f"Its vapour pressure at {in_celsius(T)} is {_pascal(pressure)}"
+        words = tr(
+            "Its vapour pressure at {temperature} is {pascal}",
+            temperature=in_celsius(T),
+            pascal=_pascal(pressure),
+        )
         return _finding("working_temperature", PASSED if holds else FAILED, f"{words}.", pressure)
     at = f"{in_celsius(boiling.value)}{_mark(boiling)}"
     if boiling.value + REFLUX_SLACK < T:
         return _finding(
             "working_temperature",
             FAILED,
-            f"It boils at {at}, so that under reflux at 1 atm it never reaches {in_celsius(T)}.",
+            tr(
+                "It boils at {at}, so that under reflux at 1 atm it never reaches {temperature}.",
+                at=at,
+                temperature=in_celsius(T),
+            ),
             boiling,
         )
-    return _finding("working_temperature", PASSED, f"It boils at {at}.", boiling)
+    return _finding("working_temperature", PASSED, tr("It boils at {at}.", at=at), boiling)
 
 
 def _open(boiling: Known | None, pressure: Known | None, T: float) -> Finding:
     if pressure is None:
-        return _without_pressure(boiling, T, "an open flask boils dry")
-    words = f"Its vapour pressure at {in_celsius(T)} is {_pascal(pressure)}"
+        return _without_pressure(boiling, T, tr("an open flask boils dry"))
+    words = tr(
+        "Its vapour pressure at {temperature} is {pascal}",
+        temperature=in_celsius(T),
+        pascal=_pascal(pressure),
+    )
     if pressure.value <= OPEN_PASSES:
         return _finding("working_temperature", PASSED, f"{words}.", pressure)
     if pressure.value <= OPEN_CARE:
-        words = f"{words}: an open flask loses liquid steadily and fills the hood with vapour."
+        words = tr(
+            "{words}: an open flask loses liquid steadily and fills the hood with vapour.",
+            words=words,
+        )
         return _finding("working_temperature", CARE, words, pressure)
-    words = f"{words}: too much for an open flask."
+    words = tr("{words}: too much for an open flask.", words=words)
     return _finding("working_temperature", FAILED, words, pressure)
 
 
 def _closed(boiling: Known | None, pressure: Known | None, T: float) -> Finding:
     if pressure is None:
-        return _without_pressure(boiling, T, "a closed vessel stands under pressure")
-    words = f"Its vapour pressure at {in_celsius(T)} is {_pascal(pressure)}"
+        return _without_pressure(boiling, T, tr("a closed vessel stands under pressure"))
+    words = tr(
+        "Its vapour pressure at {temperature} is {pascal}",
+        temperature=in_celsius(T),
+        pascal=_pascal(pressure),
+    )
     if pressure.value >= ATMOSPHERE:
         return _finding(
             "working_temperature",
             FAILED,
-            f"{words}: a closed vessel would burst or vent.",
+            tr("{words}: a closed vessel would burst or vent.", words=words),
             pressure,
         )
     return _finding(
         "working_temperature",
         CARE,
-        f"{words}; in a closed vessel the hydrogen of the reaction adds its own pressure and needs "
-        "a way out.",
+        tr(
+            "{words}; in a closed vessel the hydrogen of the reaction adds its own pressure and "
+            "needs a way out.",
+            words=words,
+        ),
         pressure,
     )
 
@@ -111,10 +141,15 @@ def _closed(boiling: Known | None, pressure: Known | None, T: float) -> Finding:
 def _without_pressure(boiling: Known | None, T: float, consequence: str) -> Finding:
     """A boiling point below the temperature says enough; without one nothing is said."""
     if boiling is None or boiling.value > T:
-        words = f"No trusted vapour pressure at {in_celsius(T)}."
+        words = tr("No trusted vapour pressure at {temperature}.", temperature=in_celsius(T))
         return _finding("working_temperature", NO_DATA, words)
     at = f"{in_celsius(boiling.value)}{_mark(boiling)}"
-    words = f"It boils at {at}, below {in_celsius(T)}: {consequence}."
+    words = tr(
+        "It boils at {at}, below {temperature}: {consequence}.",
+        at=at,
+        temperature=in_celsius(T),
+        consequence=consequence,
+    )
     return _finding("working_temperature", FAILED, words, boiling)
 
 
@@ -124,32 +159,55 @@ def _density(candidate: Candidate, asked: Conditions, found: Buoyancy) -> Findin
         return _finding(
             "density",
             NO_DATA,
-            f"No trusted density at {in_celsius(asked.temperature)}, so whether "
-            f"{asked.metal.name} floats is not said.{crossing}",
+            tr(
+                "No trusted density at {temperature}, so whether {metal} floats is not "
+                "said.{crossing}",
+                temperature=in_celsius(asked.temperature),
+                metal=asked.metal.name,
+                crossing=crossing,
+            ),
         )
-    mark = " (estimate)" if found.estimated else ""
-    words = (
-        f"Liquid {found.liquid:.0f}{mark}, {asked.metal.name} {found.metal:.0f} kg/m³: difference "
-        f"{_signed(found.difference)} ± {found.margin:.0f} kg/m³"
+    mark = tr(" (estimate)") if found.estimated else ""
+    words = tr(
+        "Liquid {liquid:.0f}{mark}, {metal} {metal_2:.0f} kg/m³: difference {signed} ± "
+        "{margin:.0f} kg/m³",
+        liquid=found.liquid,
+        mark=mark,
+        metal=asked.metal.name,
+        metal_2=found.metal,
+        signed=_signed(found.difference),
+        margin=found.margin,
     )
     if found.difference > found.margin:
-        return Finding("density", PASSED, f"{words}; beads rise.{crossing}", found.estimated)
+        return Finding(
+            "density",
+            PASSED,
+            tr("{words}; beads rise.{crossing}", words=words, crossing=crossing),
+            found.estimated,
+        )
     if asked.beads == "may sink":
-        sense = "beads sink" if found.difference < -found.margin else "too close to call"
-        words = f"{words}; {sense}, which is let pass here.{crossing}"
+        sense = tr("beads sink") if found.difference < -found.margin else tr("too close to call")
+        words = tr(
+            "{words}; {sense}, which is let pass here.{crossing}",
+            words=words,
+            sense=sense,
+            crossing=crossing,
+        )
         return Finding("density", PASSED, words, found.estimated)
     outcome = FAILED if asked.beads == "must rise" else CARE
     sense = (
-        "beads sink onto the solids and seldom merge"
+        tr("beads sink onto the solids and seldom merge")
         if found.difference < -found.margin
-        else "too close to call whether beads rise or sink"
+        else tr("too close to call whether beads rise or sink")
     )
     return Finding("density", outcome, f"{words}; {sense}.{crossing}", found.estimated)
 
 
 def _functional_groups(candidate: Candidate, asked: Conditions, _: Buoyancy) -> Finding:
     if candidate.structure is None:
-        return _finding("functional_groups", NO_DATA, "No structure to search for reactive groups.")
+        return _finding(
+            "functional_groups", NO_DATA, tr("No structure to search for reactive groups.")
+        )
     attacked = candidate.structure.with_effect("attacked")
     hot = candidate.structure.with_effect("attacked when hot")
     attacked += tuple(one for one in hot if one.above and asked.temperature >= one.above)
@@ -161,53 +219,64 @@ def _functional_groups(candidate: Candidate, asked: Conditions, _: Buoyancy) -> 
         words = " ".join(_group_words(one.name, one.because) for one in careful)
         return _finding("functional_groups", CARE, words)
     return _finding(
-        "functional_groups", PASSED, "No group that molten metal or hot hydroxide attacks."
+        "functional_groups", PASSED, tr("No group that molten metal or hot hydroxide attacks.")
     )
 
 
 def _electron_uptake(candidate: Candidate, _: Conditions, __: Buoyancy) -> Finding:
     if candidate.structure is None:
-        return _finding("electron_uptake", NO_DATA, "No structure to search for ring systems.")
+        return _finding("electron_uptake", NO_DATA, tr("No structure to search for ring systems."))
     found = candidate.structure.with_effect("takes electrons")
     if found:
         words = " ".join(_group_words(one.name, one.because) for one in found)
         return _finding("electron_uptake", CARE, words)
-    return _finding("electron_uptake", PASSED, "No ring system that dissolves alkali metal.")
+    return _finding("electron_uptake", PASSED, tr("No ring system that dissolves alkali metal."))
 
 
 def _flash_point(candidate: Candidate, asked: Conditions, _: Buoyancy) -> Finding:
     if candidate.liquid.without_flash_point:
-        return _finding("flash_point", PASSED, "It has no flash point.")
+        return _finding("flash_point", PASSED, tr("It has no flash point."))
     flash = candidate.constant("flash_point", asked.estimates)
     if flash is None:
-        return _finding("flash_point", NO_DATA, "No trusted flash point.")
-    words = f"Its flash point is {in_celsius(flash.value)}"
+        return _finding("flash_point", NO_DATA, tr("No trusted flash point."))
+    words = tr("Its flash point is {flash}", flash=in_celsius(flash.value))
     if asked.temperature < flash.value:
-        return _finding("flash_point", PASSED, f"{words}, above the working temperature.")
+        return _finding(
+            "flash_point", PASSED, tr("{words}, above the working temperature.", words=words)
+        )
     return _finding(
         "flash_point",
         CARE,
-        f"{words}: at {in_celsius(asked.temperature)} its vapour burns at a flame or spark where "
-        "air gets in.",
+        tr(
+            "{words}: at {temperature} its vapour burns at a flame or spark where air gets in.",
+            words=words,
+            temperature=in_celsius(asked.temperature),
+        ),
     )
 
 
 def _autoignition(candidate: Candidate, asked: Conditions, _: Buoyancy) -> Finding:
     if candidate.liquid.without_flash_point:
-        return _finding("autoignition", PASSED, "It does not catch fire by itself.")
+        return _finding("autoignition", PASSED, tr("It does not catch fire by itself."))
     ignites = candidate.constant("autoignition_temperature", asked.estimates)
     if ignites is None:
-        return _finding("autoignition", NO_DATA, "No trusted autoignition temperature.")
-    words = f"It catches fire by itself in air at {in_celsius(ignites.value)}"
+        return _finding("autoignition", NO_DATA, tr("No trusted autoignition temperature."))
+    words = tr("It catches fire by itself in air at {ignites}", ignites=in_celsius(ignites.value))
     if asked.temperature >= ignites.value:
         return _finding(
             "autoignition",
             FAILED,
-            f"{words}: at {in_celsius(asked.temperature)} a leak or spill burns without a spark.",
+            tr(
+                "{words}: at {temperature} a leak or spill burns without a spark.",
+                words=words,
+                temperature=in_celsius(asked.temperature),
+            ),
         )
     if asked.temperature > ignites.value - IGNITION_MARGIN:
         return _finding(
-            "autoignition", CARE, f"{words}, less than 50 K above the working temperature."
+            "autoignition",
+            CARE,
+            tr("{words}, less than 50 K above the working temperature.", words=words),
         )
     return _finding("autoignition", PASSED, f"{words}.")
 
@@ -215,52 +284,64 @@ def _autoignition(candidate: Candidate, asked: Conditions, _: Buoyancy) -> Findi
 def _peroxides(candidate: Candidate, _: Conditions, __: Buoyancy) -> Finding:
     forms = candidate.liquid.forms_peroxides
     if forms is None:
-        return _finding("peroxides", NO_DATA, "On no list of peroxide formers at hand.")
+        return _finding("peroxides", NO_DATA, tr("On no list of peroxide formers at hand."))
     if forms:
         return _finding(
             "peroxides",
             CARE,
-            "It forms peroxides in air, which explode when it is heated: test it and free it of "
-            "them first, and date the bottle.",
+            tr(
+                "It forms peroxides in air, which explode when it is heated: test it and free it "
+                "of "
+                "them first, and date the bottle."
+            ),
         )
-    return _finding("peroxides", PASSED, "It is not known to form peroxides on keeping.")
+    return _finding("peroxides", PASSED, tr("It is not known to form peroxides on keeping."))
 
 
 def _health_hazards(candidate: Candidate, _: Conditions, __: Buoyancy) -> Finding:
     classes = candidate.liquid.hazards
     if classes is None:
-        return _finding("health_hazards", NO_DATA, "No GHS classes at hand: read the current SDS.")
+        return _finding(
+            "health_hazards", NO_DATA, tr("No GHS classes at hand: read the current SDS.")
+        )
     grave = [one for one in classes if one.startswith(_GRAVE)]
     careful = [one for one in classes if one.startswith(_CAREFUL)]
     listed = ", ".join(grave or careful)
-    check = "check the supplier's current SDS"
+    check = tr("check the supplier's current SDS")
     if grave:
         return _finding(
             "health_hazards",
             FAILED,
-            f"GHS: {listed}; a less harmful liquid is to be used ({check}).",
+            tr(
+                "GHS: {listed}; a less harmful liquid is to be used ({check}).",
+                listed=listed,
+                check=check,
+            ),
         )
     if careful:
         return _finding("health_hazards", CARE, f"GHS: {listed} ({check}).")
-    shown = ", ".join(classes) or "not classified"
+    shown = ", ".join(classes) or tr("not classified")
     return _finding("health_hazards", PASSED, f"GHS: {shown} ({check}).")
 
 
 def _water(candidate: Candidate, asked: Conditions, _: Buoyancy) -> Finding:
     known = _density_as_poured(candidate, asked.estimates)
     if known is None:
-        return _finding("water", NO_DATA, "No trusted density, so its water is not reckoned.")
+        return _finding("water", NO_DATA, tr("No trusted density, so its water is not reckoned."))
     cost = metal_lost_to_water(asked.metal, asked.water, known.value, asked.volume)
-    words = (
-        f"{asked.water * 1e6:.0f} ppm of water in {asked.volume * 1e6:.0f} mL takes "
-        f"{cost * 1e6:.0f} mg of {asked.metal.name}"
+    words = tr(
+        "{water:.0f} ppm of water in {volume:.0f} mL takes {cost:.0f} mg of {metal}",
+        water=asked.water * 1000000.0,
+        volume=asked.volume * 1000000.0,
+        cost=cost * 1000000.0,
+        metal=asked.metal.name,
     )
     draws = candidate.structure.with_effect("takes up water") if candidate.structure else ()
     if draws:
         because = " ".join(_group_words(one.name, one.because) for one in draws)
         return _finding("water", CARE, f"{words}. {because}", known)
     if cost > WATER_COST * asked.volume * 1e3:
-        return _finding("water", CARE, f"{words}: dry it first.", known)
+        return _finding("water", CARE, tr("{words}: dry it first.", words=words), known)
     return _finding("water", PASSED, f"{words}.", known)
 
 
@@ -294,11 +375,13 @@ def molar_mass_of(symbol: str) -> float:
 def _crossing_words(crossing: Crossing | None) -> str:
     if crossing is None:
         return ""
-    above = "sinks" if crossing.sinks_above else "rises"
+    above = tr("sinks") if crossing.sinks_above else tr("rises")
     band = (crossing.high - crossing.low) / 2
-    return (
-        f" The densities cross at {in_whole_celsius(crossing.temperature)} (± {band:.0f} K); "
-        f"above that the metal {above}."
+    return tr(
+        " The densities cross at {temperature} (± {band:.0f} K); above that the metal {above}.",
+        temperature=in_whole_celsius(crossing.temperature),
+        band=band,
+        above=above,
     )
 
 
@@ -311,7 +394,7 @@ def _group_words(name: str, because: str) -> str:
 
 
 def _mark(known: Known) -> str:
-    return " (estimate)" if known.estimated else ""
+    return tr(" (estimate)") if known.estimated else ""
 
 
 def _pascal(known: Known) -> str:

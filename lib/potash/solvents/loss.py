@@ -14,6 +14,7 @@ from potash.properties.metals import in_celsius
 from potash.solvents.candidates import Candidate, candidate
 from potash.solvents.conditions import UnknownChoice
 from potash.units import Quantity, QuantityLike, magnitude, show
+from potash.words import tr
 
 GAS_CONSTANT = 8.314462618  # J/(K mol), CODATA 2018
 ATMOSPHERE = 101_325.0  # Pa
@@ -40,10 +41,15 @@ class SolventLoss:
     def _repr_html_(self) -> str:
         import html
 
-        words = (
-            f"{self.liquid} loses about {show(self.volume, 2, 'mL')} "
-            f"({show(self.mass, 2, 'g')}, {100 * self.share:.0f} %); its level goes from "
-            f"{show(self.level_before, 2, 'mm')} to {show(self.level_after, 2, 'mm')}. "
+        words = tr(
+            "{liquid} loses about {volume} ({mass}, {share:.0f} %); its level goes from "
+            "{level_before} to {level_after}. ",
+            liquid=self.liquid,
+            volume=show(self.volume, 2, "mL"),
+            mass=show(self.mass, 2, "g"),
+            share=100 * self.share,
+            level_before=show(self.level_before, 2, "mm"),
+            level_after=show(self.level_after, 2, "mm"),
         )
         return f"<p>{html.escape(words + ' '.join(self.notes))}</p>"
 
@@ -93,7 +99,10 @@ def solvent_loss(
         moles, note = _diffused(found, T, seconds, area, length)
     else:
         raise UnknownChoice(
-            f'operation is given as "{operation[:40]}"; write "refluxing" or "open".'
+            tr(
+                'operation is given as "{operation}"; write "refluxing" or "open".',
+                operation=operation[:40],
+            )
         )
     poured = float(magnitude("volume", volume, "m^3", above=0))
     section = math.pi / 4 * float(magnitude("vessel_diameter", vessel_diameter, "m", above=0)) ** 2
@@ -110,12 +119,17 @@ def _carried(found: Candidate, gas: float, cold: float) -> tuple[float, str]:
     record = _record(found, "vapour_pressure")
     low, high = record.temperatures[0], record.temperatures[-1]
     pressure = record.value_at(min(max(cold, low), high))
-    assumed = "at most, since no lower vapour pressure is trusted" if cold < low else "there"
+    assumed = tr("at most, since no lower vapour pressure is trusted") if cold < low else "there"
     if pressure >= ATMOSPHERE:
-        return math.inf, f"At {in_celsius(cold)} the condenser holds nothing back."
+        return math.inf, tr("At {cold} the condenser holds nothing back.", cold=in_celsius(cold))
     return gas * pressure / (ATMOSPHERE - pressure), (
-        f"The gas leaves at {in_celsius(cold)}, with a vapour pressure of {pressure:.0f} Pa "
-        f"{assumed}; spray and leaks come on top. A teaching value."
+        tr(
+            "The gas leaves at {cold}, with a vapour pressure of {pressure:.0f} Pa {assumed}; "
+            "spray and leaks come on top. A teaching value.",
+            cold=in_celsius(cold),
+            pressure=pressure,
+            assumed=assumed,
+        )
     )
 
 
@@ -125,12 +139,18 @@ def _diffused(
     """Moles of vapour that diffuse up an open neck."""
     pressure = _value(found, "vapour_pressure", T)
     if pressure >= ATMOSPHERE:
-        return math.inf, f"At {in_celsius(T)} it boils away; how fast, the heater decides."
+        return math.inf, tr(
+            "At {temperature} it boils away; how fast, the heater decides.",
+            temperature=in_celsius(T),
+        )
     diffusivity = DIFFUSIVITY * (T / 298.15) ** 1.75
     rate = diffusivity * ATMOSPHERE * area / (GAS_CONSTANT * T * length)
     return rate * math.log(ATMOSPHERE / (ATMOSPHERE - pressure)) * seconds, (
-        "Vapour diffuses up the open neck through still air; a draught makes it several times as "
-        "much. A teaching value."
+        tr(
+            "Vapour diffuses up the open neck through still air; a draught makes it several times "
+            "as "
+            "much. A teaching value."
+        )
     )
 
 
@@ -151,7 +171,7 @@ def _loss(
         lost / mass,
         Quantity(mass / hot_density / section, "m"),
         Quantity((mass - lost) / hot_density / section, "m"),
-        (note, "The vessel is taken as a cylinder."),
+        (note, tr("The vessel is taken as a cylinder.")),
     )
 
 
@@ -164,8 +184,11 @@ def _record(found: Candidate, name: str) -> LiquidRecord:
     record = found.record(name, estimates=True)
     if record is None:
         raise NoTrustedValue(
-            f"There is no {name.replace('_', ' ')} of {found.liquid.name}, so its loss is not "
-            "reckoned."
+            tr(
+                "There is no {name} of {liquid}, so its loss is not reckoned.",
+                name=name.replace("_", " "),
+                liquid=found.liquid.name,
+            )
         )
     return record
 
@@ -174,7 +197,12 @@ def _value(found: Candidate, name: str, T: float) -> float:
     known: Any = found.value(name, T, estimates=True)
     if known is None:
         raise NoTrustedValue(
-            f"The {name.replace('_', ' ')} of {found.liquid.name} at {in_celsius(T)} is not known, "
-            "so its loss is not reckoned."
+            tr(
+                "The {name} of {liquid} at {temperature} is not known, so its loss is not "
+                "reckoned.",
+                name=name.replace("_", " "),
+                liquid=found.liquid.name,
+                temperature=in_celsius(T),
+            )
         )
     return float(known.value)

@@ -1,12 +1,12 @@
 """The rules as people read them: what each asks, why, and where its limits come from."""
 
-import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 
 from potash.solvents.errors import UnknownRule
+from potash.words import tr
+from potash.words.tables import read_toml
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,8 +23,7 @@ class Rule:
 @cache
 def rules() -> tuple[Rule, ...]:
     """All rules, in the order in which a verdict lists them."""
-    text = resources.files("potash.solvents").joinpath("data", "rules.toml").read_text("utf-8")
-    return tuple(Rule(**entry) for entry in tomllib.loads(text)["rule"])
+    return tuple(Rule(**entry) for entry in read_toml("solvents/data/rules.toml")["rule"])
 
 
 def rule(name: str) -> Rule:
@@ -39,6 +38,10 @@ def require_rules(names: Iterable[str]) -> frozenset[str]:
     wanted = frozenset([names] if isinstance(names, str) else names)
     for name in sorted(wanted - known):
         raise UnknownRule(
-            f'"{name[:40]}" is not a rule. There are: {", ".join(one.name for one in rules())}.'
+            tr(
+                '"{name}" is not a rule. There are: {rules}.',
+                name=name[:40],
+                rules=", ".join(one.name for one in rules()),
+            )
         )
     return wanted

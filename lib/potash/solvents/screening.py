@@ -11,6 +11,7 @@ from potash.solvents.findings import findings
 from potash.solvents.floating import buoyancy
 from potash.solvents.rulebook import rules
 from potash.solvents.verdicts import CARE, FAILED, MEANING, NO_DATA, PASSED, Verdict
+from potash.words import tr
 
 if TYPE_CHECKING:
     import pandas
@@ -137,7 +138,10 @@ def _require_data(candidates: Sequence[Candidate], asked: Conditions) -> None:
     )
     if asked.temperature > highest:
         raise AboveAllData(
-            f"{in_celsius(asked.temperature)} lies above all data: no liquid has a density above "
-            f"{in_celsius(highest)}, and organic liquids break down before that. Choose a lower "
-            "temperature."
+            tr(
+                "{temperature} lies above all data: no liquid has a density above {highest}, and "
+                "organic liquids break down before that. Choose a lower temperature.",
+                temperature=in_celsius(asked.temperature),
+                highest=in_celsius(highest),
+            )
         )

@@ -4,13 +4,13 @@ Groups are found on the structure by substructure search, never by the name. `rd
 the first structure is read.
 """
 
-import tomllib
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 from typing import Any
 
 from potash.solvents.errors import NotAMolecularLiquid, UnreadableStructure
+from potash.words import tr
+from potash.words.tables import read_toml
 
 LONGEST_SMILES = 300  # characters; the largest liquid of the table takes 50
 
@@ -55,8 +55,7 @@ class Structure:
 @cache
 def groups() -> tuple[Group, ...]:
     """The groups that are looked for, from groups.toml."""
-    text = resources.files("potash.solvents").joinpath("data", "groups.toml").read_text("utf-8")
-    return tuple(_group(entry) for entry in tomllib.loads(text)["group"])
+    return tuple(_group(entry) for entry in read_toml("solvents/data/groups.toml")["group"])
 
 
 @cache
@@ -112,16 +111,24 @@ def _molecule(smiles: str) -> Any:
 
     if len(smiles) > LONGEST_SMILES:
         raise UnreadableStructure(
-            f"This SMILES has {len(smiles)} characters; at most {LONGEST_SMILES} are read. "
-            "A liquid has a small molecule."
+            tr(
+                "This SMILES has {number} characters; at most {LONGEST_SMILES} are read. A liquid "
+                "has a small molecule.",
+                number=len(smiles),
+                LONGEST_SMILES=LONGEST_SMILES,
+            )
         )
     with rdBase.BlockLogs():
         molecule = Chem.MolFromSmiles(smiles) if smiles.strip() else None
     if molecule is None or molecule.GetNumAtoms() == 0:
         raise UnreadableStructure(
-            f'"{smiles}" is not a SMILES that can be read: {_complaint(smiles)}. Write one such as '
-            '"CC(C)c1ccc(C)cc1" (p-cymene): rings are closed by a pair of equal digits, brackets '
-            "come in pairs, and each atom has its usual number of bonds."
+            tr(
+                '"{smiles}" is not a SMILES that can be read: {complaint}. Write one such as '
+                '"CC(C)c1ccc(C)cc1" (p-cymene): rings are closed by a pair of equal digits, '
+                "brackets come in pairs, and each atom has its usual number of bonds.",
+                smiles=smiles,
+                complaint=_complaint(smiles),
+            )
         )
     return molecule
 
@@ -131,15 +138,15 @@ def _complaint(smiles: str) -> str:
     from rdkit import Chem, rdBase
 
     if smiles.count("(") != smiles.count(")"):
-        return "its round brackets do not come in pairs"
+        return tr("its round brackets do not come in pairs")
     if smiles.count("[") != smiles.count("]"):
-        return "its square brackets do not come in pairs"
+        return tr("its square brackets do not come in pairs")
     with rdBase.BlockLogs():
         unchecked = Chem.MolFromSmiles(smiles, sanitize=False) if smiles.strip() else None
         problems = Chem.DetectChemistryProblems(unchecked) if unchecked is not None else ()
     if problems:
         return str(problems[0].Message()).rstrip(".").lower().replace("# ", "")
-    return "a ring is left open, or it holds a character that means nothing there"
+    return tr("a ring is left open, or it holds a character that means nothing there")
 
 
 def _require_one_neutral_molecule(smiles: str, molecule: Any) -> None:
@@ -152,23 +159,37 @@ def _require_one_neutral_molecule(smiles: str, molecule: Any) -> None:
     metallic = sorted(symbols - _NON_METALS)
     if any(of_parts):
         raise NotAMolecularLiquid(
-            f'"{smiles}" is a salt or an ion. A working liquid is one neutral molecule; molten '
-            "salts and ionic liquids are not screened here."
+            tr(
+                '"{smiles}" is a salt or an ion. A working liquid is one neutral molecule; molten '
+                "salts and ionic liquids are not screened here.",
+                smiles=smiles,
+            )
         )
     if metallic:
         raise NotAMolecularLiquid(
-            f'"{smiles}" holds {", ".join(metallic)}. A working liquid is a neutral organic '
-            "molecule without metals."
+            tr(
+                '"{smiles}" holds {metallic}. A working liquid is a neutral organic molecule '
+                "without metals.",
+                smiles=smiles,
+                metallic=", ".join(metallic),
+            )
         )
     if any(atom.GetNumRadicalElectrons() for atom in molecule.GetAtoms()):
         raise NotAMolecularLiquid(
-            f'"{smiles}" is no molecule with all its bonds: an element or a radical. A working '
-            "liquid is one neutral molecule."
+            tr(
+                '"{smiles}" is no molecule with all its bonds: an element or a radical. A working '
+                "liquid is one neutral molecule.",
+                smiles=smiles,
+            )
         )
     if len(parts) > 1:
         raise NotAMolecularLiquid(
-            f'"{smiles}" writes {len(parts)} substances, separated by a point. Screen each of them '
-            "on its own."
+            tr(
+                '"{smiles}" writes {number} substances, separated by a point. Screen each of them '
+                "on its own.",
+                smiles=smiles,
+                number=len(parts),
+            )
         )
 
 

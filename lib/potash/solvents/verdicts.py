@@ -4,19 +4,20 @@ from dataclasses import dataclass
 
 from potash.solvents.candidates import Candidate
 from potash.solvents.conditions import Conditions
+from potash.words import later, tr
 
-PASSED = "passed"
-CARE = "with care"
-FAILED = "failed"
-NO_DATA = "no data"
+PASSED = later("passed")
+CARE = later("with care")
+FAILED = later("failed")
+NO_DATA = later("no data")
 
-SUITABLE = "suitable"
-SUITABLE_WITH_CARE = "suitable with care"
-UNSUITABLE = "unsuitable"
+SUITABLE = later("suitable")
+SUITABLE_WITH_CARE = later("suitable with care")
+UNSUITABLE = later("unsuitable")
 
 VERDICTS = (SUITABLE, SUITABLE_WITH_CARE, UNSUITABLE)
 
-MEANING = (
+MEANING = tr(
     '"Suitable" means that no rule switched on speaks against the liquid, and nothing more: it is '
     "no statement that the work may be done. Supervision, your institution's approval and local "
     "codes decide. Rules without data count neither for nor against."
@@ -110,7 +111,7 @@ class Verdict:
     def reasons(self) -> str:
         """Why not, in words: what failed, what needs care, what is unknown; reactions first."""
         speaking = [finding.words for finding in self.by_weight if finding.outcome != PASSED]
-        return " ".join(speaking) or "No rule speaks against it."
+        return " ".join(speaking) or tr("No rule speaks against it.")
 
     @property
     def hangs_on_estimates(self) -> bool:
@@ -127,8 +128,15 @@ class Verdict:
         import html
 
         rows = "".join(
-            f"<tr><th>{html.escape(f.outcome)}</th><td>{html.escape(f.words)}</td></tr>"
+            f"<tr><th>{html.escape(tr(f.outcome))}</th><td>{html.escape(f.words)}</td></tr>"
             for f in self.findings
         )
-        title = html.escape(f"{self.liquid}: {self.verdict} for {self.conditions}")
+        title = html.escape(
+            tr(
+                "{liquid}: {verdict} for {conditions}",
+                liquid=self.liquid,
+                verdict=tr(self.verdict),
+                conditions=self.conditions,
+            )
+        )
         return f"<table><caption>{title}</caption>{rows}</table><p>{html.escape(MEANING)}</p>"

@@ -1,15 +1,14 @@
 """What grows on each metal, and whether it protects: Pilling-Bedworth ratios from densities."""
 
-import csv
-import io
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 
 from potash.formulas import lowered, molar_mass, parse
 from potash.hazards import Caution
 from potash.properties.metals import metal as metal_named
 from potash.properties.solids import solid
+from potash.words import tr
+from potash.words.tables import read_csv
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,13 +70,21 @@ def superoxide_caution(metal: str) -> Caution | None:
     name = metal_named(metal).name
     return Caution(
         "superoxide-crust",
-        f"A {found.colour} crust on {name} can explode",
-        f"{lowered(found.product)} under a knife meets {name} and oil; a cut, a knock or a scrape "
-        "can be enough.",
-        "Do not cut, scrape, open or move it. Keep others away and call whoever is responsible "
-        "for it.",
-        "National Research Council, Prudent Practices in the Laboratory (1995), summary of "
-        "potassium",
+        tr("A {colour} crust on {name} can explode", colour=found.colour, name=name),
+        tr(
+            "{product} under a knife meets {name} and oil; a cut, a knock or a scrape can be "
+            "enough.",
+            product=lowered(found.product),
+            name=name,
+        ),
+        tr(
+            "Do not cut, scrape, open or move it. Keep others away and call whoever is responsible "
+            "for it."
+        ),
+        tr(
+            "National Research Council, Prudent Practices in the Laboratory (1995), summary of "
+            "potassium"
+        ),
     )
 
 
@@ -87,5 +94,4 @@ def _molar_mass(formula: str) -> float:
 
 @cache
 def _all() -> tuple[Crust, ...]:
-    text = resources.files("potash.storage").joinpath("data/crusts.csv").read_text("utf-8")
-    return tuple(Crust(**row) for row in csv.DictReader(io.StringIO(text)))
+    return tuple(Crust(**row) for row in read_csv("storage/data/crusts.csv"))

@@ -13,9 +13,10 @@ from potash.properties.solids import solid
 from potash.storage.crusts import crusts, forms_superoxide, superoxide_caution
 from potash.storage.ingress import Keeping, closures, rule
 from potash.units import Quantity, magnitude, show
+from potash.words import tr
 
 DAY = 86400.0
-LABEL = (
+LABEL = tr(
     "Teaching values: how much air a closure lets in was not measured. No date makes a crusted "
     "metal harmless: look at it first, and leave it alone if it is coloured."
 )
@@ -57,12 +58,22 @@ class Discard:
     def rows(self) -> tuple[tuple[str, str], ...]:
         """Label and shown value of each key number."""
         return (
-            ("Oxygen that reaches it in a month", show(self.keeping.oxygen_per_month)),
-            ("Water that reaches it in a month", show(self.keeping.water_per_month)),
-            ("Crust that it is discarded at", show(self.crust_limit, 2)),
-            ("Days until then, likely", _days(self.likely)),
-            ("Days until then, from and to", f"{_days(self.earliest)} to {_days(self.latest)}"),
-            ("Discard within", f"{show(self.days, 2)}, decided by {self.decided_by}"),
+            (tr("Oxygen that reaches it in a month"), show(self.keeping.oxygen_per_month)),
+            (tr("Water that reaches it in a month"), show(self.keeping.water_per_month)),
+            (tr("Crust that it is discarded at"), show(self.crust_limit, 2)),
+            (tr("Days until then, likely"), _days(self.likely)),
+            (
+                tr("Days until then, from and to"),
+                tr("{days} to {latest}", days=_days(self.earliest), latest=_days(self.latest)),
+            ),
+            (
+                tr("Discard within"),
+                tr(
+                    "{days}, decided by {decided_by}",
+                    days=show(self.days, 2),
+                    decided_by=self.decided_by,
+                ),
+            ),
         )
 
     def _repr_html_(self) -> str:
@@ -125,11 +136,11 @@ def _decide(earliest: float, *, sealed: bool) -> tuple[float, str]:
     rule_days, horizon = rule("few_months"), rule("horizon")
     if sealed:
         if earliest < horizon:
-            return earliest, "the crust"
-        return horizon, "the horizon of sealed keeping"
+            return earliest, tr("the crust")
+        return horizon, tr("the horizon of sealed keeping")
     if earliest < rule_days:
-        return earliest, "the crust"
-    return rule_days, "the few-months rule"
+        return earliest, tr("the crust")
+    return rule_days, tr("the few-months rule")
 
 
 def _volume_per_mole(metal: str, reacts_with: str) -> float:
@@ -142,4 +153,4 @@ def _volume_per_mole(metal: str, reacts_with: str) -> float:
 
 def _days(found: Quantity) -> str:
     number = float(found.m_as("day"))
-    return "more than a century" if math.isclose(number, _NEVER) else f"{number:.3g}"
+    return tr("more than a century") if math.isclose(number, _NEVER) else f"{number:.3g}"

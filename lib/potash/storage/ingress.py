@@ -1,17 +1,16 @@
 """Oxygen and water on their way to the metal: through the closure, then through the liquid."""
 
-import csv
-import io
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 from typing import Any
 
 from potash.errors import PotashError
 from potash.properties.metals import metal as metal_named
 from potash.units import Quantity, magnitude
+from potash.words import tr
+from potash.words.tables import read_csv
 
 GAS_CONSTANT = 8.314462618  # J/(mol K), CODATA 2018
 OXYGEN_SHARE = 0.2095  # volume fraction in dry air, CRC Handbook of Chemistry and Physics
@@ -204,13 +203,13 @@ def diffusion_flux(concentration: Any, diffusivity: Any, depth: Any) -> Quantity
 @cache
 def covers() -> tuple[Cover, ...]:
     """The covering liquids."""
-    return tuple(_cover(row) for row in _rows("covers.csv"))
+    return tuple(_cover(row) for row in read_csv("storage/data/covers.csv"))
 
 
 @cache
 def closures() -> tuple[Closure, ...]:
     """The closures."""
-    return tuple(_closure(row) for row in _rows("closures.csv"))
+    return tuple(_closure(row) for row in read_csv("storage/data/closures.csv"))
 
 
 def cover_named(name: str) -> Cover:
@@ -219,7 +218,9 @@ def cover_named(name: str) -> Cover:
     if found:
         return found
     names = ", ".join(one.name for one in covers())
-    raise UnknownCover(f'"{name[:60]}" is none of the covering liquids held: {names}.')
+    raise UnknownCover(
+        tr('"{name}" is none of the covering liquids held: {names}.', name=name[:60], names=names)
+    )
 
 
 def closure_named(name: str) -> Closure:
@@ -228,7 +229,9 @@ def closure_named(name: str) -> Closure:
     if found:
         return found
     names = ", ".join(one.name for one in closures())
-    raise UnknownClosure(f'"{name[:60]}" is none of the closures held: {names}.')
+    raise UnknownClosure(
+        tr('"{name}" is none of the closures held: {names}.', name=name[:60], names=names)
+    )
 
 
 def _cover(row: Mapping[str, str]) -> Cover:
@@ -250,10 +253,9 @@ def _closure(row: Mapping[str, str]) -> Closure:
 
 def rule(name: str) -> float:
     """A rule of keeping, in the unit of its row."""
-    return next(float(row["value"]) for row in _rows("rules.csv") if row["name"] == name)
+    return _rules()[name]
 
 
 @cache
-def _rows(name: str) -> tuple[dict[str, str], ...]:
-    text = resources.files("potash.storage").joinpath("data", name).read_text("utf-8")
-    return tuple(csv.DictReader(io.StringIO(text)))
+def _rules() -> Mapping[str, float]:
+    return {row["name"]: float(row["value"]) for row in read_csv("storage/data/rules.csv")}

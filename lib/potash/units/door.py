@@ -14,6 +14,7 @@ from potash.units.reading import read
 from potash.units.registry import Quantity, ureg
 from potash.units.show import show_unit
 from potash.units.spelling import exponents, pint_unit
+from potash.words import tr
 
 QuantityLike: TypeAlias = str | Quantity | Sequence[str | Quantity]
 """Text, a quantity (scalar or array), or a sequence of them."""
@@ -56,15 +57,34 @@ def magnitude(
     except PotashError as problem:
         raise type(problem)(f"{name}: {problem}") from None
     for holds, demand in (
-        (np.isfinite(numbers), "a finite number"),
-        (above is None or numbers > above, f"above {above} {show_unit(unit)}"),
-        (at_least is None or numbers >= at_least, f"at least {at_least} {show_unit(unit)}"),
-        (below is None or numbers < below, f"below {below} {show_unit(unit)}"),
-        (at_most is None or numbers <= at_most, f"at most {at_most} {show_unit(unit)}"),
+        (np.isfinite(numbers), tr("a finite number")),
+        (
+            above is None or numbers > above,
+            tr("above {above} {show_unit}", above=above, show_unit=show_unit(unit)),
+        ),
+        (
+            at_least is None or numbers >= at_least,
+            tr("at least {at_least} {show_unit}", at_least=at_least, show_unit=show_unit(unit)),
+        ),
+        (
+            below is None or numbers < below,
+            tr("below {below} {show_unit}", below=below, show_unit=show_unit(unit)),
+        ),
+        (
+            at_most is None or numbers <= at_most,
+            tr("at most {at_most} {show_unit}", at_most=at_most, show_unit=show_unit(unit)),
+        ),
     ):
         # A scalar's comparison is a bool, and np.all would take longer than all the rest.
         if not (holds if isinstance(holds, bool) else np.all(holds)):
-            raise OutOfBounds(f"{name} is given as {_shown(value)}; it must be {demand.strip()}.")
+            raise OutOfBounds(
+                tr(
+                    "{name} is given as {shown}; it must be {demand}.",
+                    name=name,
+                    shown=_shown(value),
+                    demand=demand.strip(),
+                )
+            )
     return numbers
 
 
@@ -83,8 +103,11 @@ def _taken(given: object, wanted: Dimension | None) -> Quantity:
         raise UnreadableQuantity(_lacks_unit(str(given), wanted))
     else:
         raise UnreadableQuantity(
-            f"A quantity is text with a number and a unit, not a {type(given).__name__}: "
-            f"{_shown(given)}."
+            tr(
+                "A quantity is text with a number and a unit, not a {name__}: {shown}.",
+                name__=type(given).__name__,
+                shown=_shown(given),
+            )
         )
     if wanted:
         _demand_kind(given, found, wanted)
@@ -101,8 +124,12 @@ def _numbers(value: object, unit: str, wanted: Dimension | None) -> Any:
     found = _taken(value, wanted)
     if exponents(found.dimensionality) != pint_unit(unit).exponents:
         raise WrongDimension(
-            f"{_shown(value)} cannot be expressed in {show_unit(unit)}. "
-            f'Write a number and its unit, such as "5.00 {show_unit(unit)}".'
+            tr(
+                "{shown} cannot be expressed in {show_unit}. Write a number and its unit, such as "
+                '"5.00 {show_unit}".',
+                shown=_shown(value),
+                show_unit=show_unit(unit),
+            )
         )
     return _floats(found.m_as(_as_unit(unit)))
 
@@ -124,10 +151,15 @@ def _demand_kind(given: object, found: Quantity, wanted: Dimension) -> None:
     is_difference = "delta_" in str(found.units) and not wanted.is_difference
     if fits and not is_difference:
         return
-    found_kind = "a temperature difference" if is_difference else kind(found_exponents)
+    found_kind = tr("a temperature difference") if is_difference else kind(found_exponents)
     raise WrongDimension(
-        f"{_shown(given)} is {found_kind}; {kind(wanted.exponents, wanted.name)} is asked for, "
-        f'such as "{wanted.example}".'
+        tr(
+            '{shown} is {found_kind}; {kind} is asked for, such as "{example}".',
+            shown=_shown(given),
+            found_kind=found_kind,
+            kind=kind(wanted.exponents, wanted.name),
+            example=wanted.example,
+        )
     )
 
 
@@ -146,7 +178,12 @@ def _is_number(given: object) -> bool:
 def _lacks_unit(given: str, wanted: Dimension | None) -> str:
     unit = wanted.unit if wanted and wanted.unit else "g"
     alone = given.strip()[:20]
-    return f'{excerpt(given)} has no unit. Write a number and its unit, such as "{alone} {unit}".'
+    return tr(
+        '{excerpt} has no unit. Write a number and its unit, such as "{alone} {unit}".',
+        excerpt=excerpt(given),
+        alone=alone,
+        unit=unit,
+    )
 
 
 def _shown(given: object) -> str:

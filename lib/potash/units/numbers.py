@@ -5,6 +5,7 @@ import re
 from typing import NamedTuple
 
 from potash.units.errors import AmbiguousQuantity, UnreadableQuantity, excerpt
+from potash.words import tr
 
 LONGEST = 200  # characters; a quantity is a few words, and every step below is linear in this
 
@@ -80,8 +81,12 @@ def plain_typography(text: str) -> str:
     """
     if len(text) > LONGEST:
         raise UnreadableQuantity(
-            f"{excerpt(text)} is {len(text)} characters long; a quantity is one number and one "
-            'unit, such as "5.00 g".'
+            tr(
+                "{excerpt} is {number} characters long; a quantity is one number and one unit, "
+                'such as "5.00 g".',
+                excerpt=excerpt(text),
+                number=len(text),
+            )
         )
     if not text.isascii():
         text = _SUPERSCRIPTS.sub(
@@ -89,7 +94,9 @@ def plain_typography(text: str) -> str:
         )
     text = text.strip().replace(" 1/", " /")
     if "\n" in text or "\r" in text:
-        raise UnreadableQuantity(f"{excerpt(text)} has more than one line; write one quantity.")
+        raise UnreadableQuantity(
+            tr("{excerpt} has more than one line; write one quantity.", excerpt=excerpt(text))
+        )
     return text
 
 
@@ -119,7 +126,9 @@ def _number(text: str, digits: str, power: str | None, rest: str) -> TypedNumber
     value = float(f"{digits}e{exponent}") if len(exponent) <= 4 else math.inf
     figures = digits.lstrip("+-").replace(".", "").lstrip("0")
     if figures and not _SMALLEST < abs(value) < _LARGEST:
-        raise UnreadableQuantity(f"{excerpt(text)} is too large or too small to work with.")
+        raise UnreadableQuantity(
+            tr("{excerpt} is too large or too small to work with.", excerpt=excerpt(text))
+        )
     whole = "." not in digits and not power
     return TypedNumber(
         value,
@@ -134,8 +143,13 @@ def _ungrouped(text: str, digits: str) -> str:
     if _TWO_READINGS.fullmatch(digits):
         decimal, thousands = digits.replace(",", "."), digits.replace(",", "")
         raise AmbiguousQuantity(
-            f"{excerpt(text)} can be read as {decimal} (decimal comma) or as {thousands} (comma "
-            f"between thousands). Write {decimal} or {thousands}."
+            tr(
+                "{excerpt} can be read as {decimal} (decimal comma) or as {thousands} (comma "
+                "between thousands). Write {decimal} or {thousands}.",
+                excerpt=excerpt(text),
+                decimal=decimal,
+                thousands=thousands,
+            )
         )
     if _COMMA_DECIMAL.fullmatch(digits):
         return digits.replace(",", ".")
@@ -146,15 +160,22 @@ def _ungrouped(text: str, digits: str) -> str:
     if _GROUPED_BY_SPACE.fullmatch(digits):
         return digits.replace(" ", "").replace("'", "").replace(",", ".")
     raise UnreadableQuantity(
-        f"{excerpt(text)}: {excerpt(digits)} is not one number. Write 1234.5, 1234,5 or 1 234.5."
+        tr(
+            "{excerpt}: {digits} is not one number. Write 1234.5, 1234,5 or 1 234.5.",
+            excerpt=excerpt(text),
+            digits=excerpt(digits),
+        )
     )
 
 
 def _why_no_number(text: str) -> str:
     if not text:
-        return 'Nothing was typed. Write a number and a unit, such as "5.00 g".'
+        return tr('Nothing was typed. Write a number and a unit, such as "5.00 g".')
     if text[0] in "~≈<>≤≥" or text.lower().startswith(("ca", "about", "approx")):
-        return f"{excerpt(text)} is an estimate or a bound. Write the value alone."
-    return (
-        f'{excerpt(text)} does not begin with a number. Write a number and a unit, as in "5.00 g".'
+        return tr(
+            "{excerpt} is an estimate or a bound. Write the value alone.", excerpt=excerpt(text)
+        )
+    return tr(
+        '{excerpt} does not begin with a number. Write a number and a unit, as in "5.00 g".',
+        excerpt=excerpt(text),
     )

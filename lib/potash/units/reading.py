@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from potash.units.errors import AmbiguousQuantity, UnreadableQuantity, excerpt
 from potash.units.numbers import plain_typography, typed_number
 from potash.units.spelling import Exponents, typed_unit
+from potash.words import tr
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,12 +76,12 @@ def significant_figures(text: str) -> int:
 def _why_no_unit(rest: str) -> str | None:
     """The better reason, where what follows the number is a known habit and no unit."""
     if rest.startswith(("±", "+/-", "+-", "(")) and any(sign.isdigit() for sign in rest):
-        return (
+        return tr(
             "this can be read as a value with its uncertainty or as two values. "
             'Write the value alone with its unit, such as "5.0 g".'
         )
     if rest.startswith(("-", "..", "to ", "/", "*", "^", "+")):
-        return (
+        return tr(
             "this is a range or a calculation, and nothing is calculated from what is typed. "
             'Write one number and one unit, such as "5.0 g".'
         )

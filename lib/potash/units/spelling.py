@@ -9,6 +9,7 @@ from typing import Any, NamedTuple, cast
 
 from potash.units.errors import AmbiguousQuantity, UnreadableQuantity, WrongDimension, excerpt
 from potash.units.registry import ureg
+from potash.words import tr
 
 HIGHEST_POWER = 6
 MOST_FACTORS = 8
@@ -78,16 +79,20 @@ _BETWEEN = re.compile(r"[ ·*.×]+")
 _FACTOR = re.compile(r"(Δ?°?[A-Za-z_%]+)(?:\^\(([+-]?\d{1,2})\)|\^?([+-]?\d{1,2}))?")
 
 _READ_TWO_WAYS = {
-    "C": 'C can be read as degree Celsius or as coulomb. Write "°C" or "degC".',
-    "F": 'F can be read as degree Fahrenheit or as farad. Write "°F" or "degF".',
-    "pH": "pH can be read as the acidity, which is a number without a unit, or as picohenry. "
-    "Write the acidity as a number alone.",
+    "C": tr('C can be read as degree Celsius or as coulomb. Write "°C" or "degC".'),
+    "F": tr('F can be read as degree Fahrenheit or as farad. Write "°F" or "degF".'),
+    "pH": tr(
+        "pH can be read as the acidity, which is a number without a unit, or as picohenry. "
+        "Write the acidity as a number alone."
+    ),
 }
 _READ_TWO_WAYS_ALONE = {
-    "N": "N can be read as newton (a force) or as normal (an old unit of concentration). "
-    'Write a concentration in "mol/L".',
-    "°": '° can be read as degree Celsius or as degree Fahrenheit. Write "°C" or "°F".',
-    "deg": 'deg can be read as degree Celsius or as degree Fahrenheit. Write "°C" or "°F".',
+    "N": tr(
+        "N can be read as newton (a force) or as normal (an old unit of concentration). "
+        'Write a concentration in "mol/L".'
+    ),
+    "°": tr('° can be read as degree Celsius or as degree Fahrenheit. Write "°C" or "°F".'),
+    "deg": tr('deg can be read as degree Celsius or as degree Fahrenheit. Write "°C" or "°F".'),
 }
 
 
@@ -151,7 +156,9 @@ def exponents(dimensionality: Any) -> Exponents:
     found = [powers.pop(base, 0) for base in _BASES]
     if powers or any(power != int(power) for power in found):
         names = " ".join(str(base) for base in dict(dimensionality))
-        raise WrongDimension(f"A quantity of dimension {names} has no place in this workbook.")
+        raise WrongDimension(
+            tr("A quantity of dimension {names} has no place in this workbook.", names=names)
+        )
     return cast(Exponents, tuple(int(power) for power in found))
 
 
@@ -199,7 +206,9 @@ def _gathered(factors: Iterable[tuple[str, int]]) -> dict[str, int]:
     for name, power in factors:
         powers[name] = powers.get(name, 0) + power
         if abs(powers[name]) > HIGHEST_POWER:
-            raise UnreadableQuantity(f"a power of {powers[name]} is not in use for a unit.")
+            raise UnreadableQuantity(
+                tr("a power of {powers} is not in use for a unit.", powers=powers[name])
+            )
     return powers
 
 
@@ -220,7 +229,11 @@ def _quotient_asked_back(head: str, loose: str) -> AmbiguousQuantity:
     first = f"{head}/({' '.join([below, *others])})"
     second = f"{' '.join([head, *others])}/{below}"
     return AmbiguousQuantity(
-        f'the unit can be read as "{first}" or as "{second}". Write the one you mean.'
+        tr(
+            'the unit can be read as "{first}" or as "{second}". Write the one you mean.',
+            first=first,
+            second=second,
+        )
     )
 
 
@@ -230,9 +243,17 @@ def _unknown(part: str) -> UnreadableQuantity:
     distinct = {_SPELLINGS[known]: known for known in reversed(near)}
     hint = " or ".join(f'"{known}"' for known in reversed(distinct.values()))
     advice = (
-        f"Did you mean {hint}?" if hint else 'Write a unit such as "g", "mL", "°C" or "kJ/mol".'
+        tr("Did you mean {hint}?", hint=hint)
+        if hint
+        else tr('Write a unit such as "g", "mL", "°C" or "kJ/mol".')
     )
-    return UnreadableQuantity(f"{excerpt(part)} is not a unit that is read here. {advice}")
+    return UnreadableQuantity(
+        tr(
+            "{excerpt} is not a unit that is read here. {advice}",
+            excerpt=excerpt(part),
+            advice=advice,
+        )
+    )
 
 
 def _spellings() -> Iterator[tuple[str, str]]:

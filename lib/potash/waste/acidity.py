@@ -4,10 +4,11 @@ import math
 from dataclasses import dataclass
 
 from potash.units import Quantity, QuantityLike, magnitude
+from potash.words import later, tr
 
 DEBYE_SLOPE = 0.509  # at 25 °C, kg^(1/2) mol^(-1/2), CRC Handbook of Chemistry and Physics
 HIGHEST_STRENGTH = 0.5  # mol/L, where Davies' equation still holds to some per cent
-ACIDS = {"hydrochloric acid": None, "acetic acid": 4.756}
+ACIDS = {later("hydrochloric acid"): None, later("acetic acid"): 4.756}
 """pKa at 25 °C and zero ionic strength; None for a strong acid. CRC Handbook (from memory)."""
 
 _ION_PRODUCT = (-4.098, -3245.2, 2.2362e5, -3.984e7)
@@ -114,9 +115,13 @@ def _limits(strength: float, T: float) -> tuple[str, ...]:
     found = []
     if strength > HIGHEST_STRENGTH:
         found.append(
-            f"At {strength:.2g} mol/L the activity equation no longer holds (its end is "
-            f"{HIGHEST_STRENGTH:g} mol/L): the pH is a rough figure; use indicator paper."
+            tr(
+                "At {strength:.2g} mol/L the activity equation no longer holds (its end is "
+                "{HIGHEST_STRENGTH:g} mol/L): the pH is a rough figure; use indicator paper.",
+                strength=strength,
+                HIGHEST_STRENGTH=HIGHEST_STRENGTH,
+            )
         )
     if abs(T - 298.15) > 10:
-        found.append("Activity coefficients are those of 25\u00a0°C.")
+        found.append(tr("Activity coefficients are those of 25\u00a0°C."))
     return tuple(found)

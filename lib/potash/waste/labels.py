@@ -6,6 +6,7 @@ from datetime import date
 from potash.hazards import CHECK_THE_SDS, UnknownSubstance, statement, substance
 from potash.units import show
 from potash.waste.streams import WasteStream
+from potash.words import tr
 
 _MOST_PRECAUTIONS = 6  # CLP, Article 28(3)
 
@@ -35,7 +36,7 @@ class WasteLabel:
                 f"WASTE: {self.title}",
                 self.contents,
                 self.signal.upper(),
-                "Pictograms: " + ", ".join(self.pictograms) if self.pictograms else "",
+                tr("Pictograms: ") + ", ".join(self.pictograms) if self.pictograms else "",
                 *self.statements,
                 *self.precautions,
                 self.filled,
@@ -61,16 +62,29 @@ def label(stream: WasteStream, *, laboratory: str, person: str, on: date) -> Was
     hazards = dict.fromkeys(code for one in known for code in one.statements)
     precautions = dict.fromkeys(code for one in known for code in one.precautions)
     chosen = [*list(precautions)[: _MOST_PRECAUTIONS - 1], "P501"]
-    missing = f" No record of: {', '.join(unknown)}." if unknown else ""
+    missing = tr(" No record of: {unknown}.", unknown=", ".join(unknown)) if unknown else ""
     return WasteLabel(
         title=stream.name,
-        contents=f"{', '.join(stream.contents)}; about {show(stream.volume, 2)}",
+        contents=tr(
+            "{contents}; about {volume}",
+            contents=", ".join(stream.contents),
+            volume=show(stream.volume, 2),
+        ),
         signal="Danger" if "Danger" in signals else "Warning" if "Warning" in signals else "",
         pictograms=_pictograms([code for one in known for code in one.pictograms]),
         statements=tuple(f"{code} {statement(code)}." for code in hazards),
         precautions=tuple(f"{code} {statement(code)}." for code in chosen),
-        filled=f"{laboratory}, {person}, {on.isoformat()}. Do not close gas-tight.",
-        note=f"Gathered from the contents undiluted.{missing} {CHECK_THE_SDS}",
+        filled=tr(
+            "{laboratory}, {person}, {isoformat}. Do not close gas-tight.",
+            laboratory=laboratory,
+            person=person,
+            isoformat=on.isoformat(),
+        ),
+        note=tr(
+            "Gathered from the contents undiluted.{missing} {CHECK_THE_SDS}",
+            missing=missing,
+            CHECK_THE_SDS=CHECK_THE_SDS,
+        ),
     )
 
 

@@ -9,12 +9,13 @@ from potash.properties import species
 from potash.properties.metals import metal as metal_named
 from potash.units import Quantity, magnitude, show
 from potash.waste.acidity import ACIDS, AcidityRange, mixture_ph
+from potash.words import tr
 
 WATER_HEAT_CAPACITY = 4.18  # J/(mL K), the solution taken as water
 _WARM = 20.0  # K: a rise from which it is to be done in an ice bath
 _HOT_WATER = 333.15  # K
 
-SOURCE = "Enthalpies of formation of the ions as held by species; Davies (1962) for activities"
+SOURCE = tr("Enthalpies of formation of the ions as held by species; Davies (1962) for activities")
 
 
 class BadNeutralisation(PotashError):
@@ -45,30 +46,38 @@ class Neutralisation:
     def remarks(self) -> tuple[str, ...]:
         """How it is done, and what to stop at."""
         found = [
-            "Wait until no metal is left and no bubble has risen for an hour, then add water drop "
-            "by drop, cooled, then the acid slowly with stirring; never the other way round.",
-            "Near the end a drop swings the pH by whole units: calculation brings you near, "
-            "indicator paper decides.",
+            tr(
+                "Wait until no metal is left and no bubble has risen for an hour, then add water "
+                "drop "
+                "by drop, cooled, then the acid slowly with stirring; never the other way round."
+            ),
+            tr(
+                "Near the end a drop swings the pH by whole units: calculation brings you near, "
+                "indicator paper decides."
+            ),
         ]
         if float(self.rise.m_as("delta_degC")) > _WARM:
             found.append(
-                f"All at once it would warm by {show(self.rise)}: cool in ice and add slowly, or "
-                "dilute more; alcohol in it boils at 80\u00a0°C."
+                tr(
+                    "All at once it would warm by {rise}: cool in ice and add slowly, or dilute "
+                    "more; alcohol in it boils at 80\u00a0°C.",
+                    rise=show(self.rise),
+                )
             )
         return (*found, *self.final.limits)
 
     def rows(self) -> tuple[tuple[str, str], ...]:
         """Label and shown value of each number."""
         return (
-            ("Alkali to neutralise", show(self.base)),
-            ("Its concentration before", show(self.base_concentration)),
-            (f"{self.acid.capitalize()} needed", show(self.acid_volume)),
-            ("Heat", show(self.heat)),
-            ("Temperature rise, all at once", show(self.rise)),
-            ("Final pH", f"{self.final.ph:.1f}"),
-            ("pH with 5 % less acid", f"{self.with_less_acid.ph:.1f}"),
-            ("pH with 5 % more acid", f"{self.with_more_acid.ph:.1f}"),
-            ("Volume afterwards", show(self.volume)),
+            (tr("Alkali to neutralise"), show(self.base)),
+            (tr("Its concentration before"), show(self.base_concentration)),
+            (tr("{acid} needed", acid=self.acid.capitalize()), show(self.acid_volume)),
+            (tr("Heat"), show(self.heat)),
+            (tr("Temperature rise, all at once"), show(self.rise)),
+            (tr("Final pH"), f"{self.final.ph:.1f}"),
+            (tr("pH with 5 % less acid"), f"{self.with_less_acid.ph:.1f}"),
+            (tr("pH with 5 % more acid"), f"{self.with_more_acid.ph:.1f}"),
+            (tr("Volume afterwards"), show(self.volume)),
         )
 
     def _repr_html_(self) -> str:
@@ -146,6 +155,10 @@ def _mixed(base: float, acid: float, volume: float, name: str, T: float) -> Acid
 def _demand_acid(name: str) -> None:
     if name not in ACIDS:
         raise BadNeutralisation(
-            f'"{name[:60]}" is none of the acids held: {", ".join(ACIDS)}. Oxidising acids such as '
-            "nitric acid are not for alcoholic waste."
+            tr(
+                '"{name}" is none of the acids held: {ACIDS}. Oxidising acids such as nitric acid '
+                "are not for alcoholic waste.",
+                name=name[:60],
+                ACIDS=", ".join(ACIDS),
+            )
         )

@@ -4,8 +4,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from potash.units import Quantity, magnitude
+from potash.words import tr
 
-DEFER = "Your institution's waste rules and its waste officer decide on stream and vessel."
+DEFER = tr("Your institution's waste rules and its waste officer decide on stream and vessel.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,34 +30,37 @@ class WaitFor:
 
 WAIT_FOR = (
     WaitFor(
-        "The reflux has stopped and the flask is at room temperature.",
-        "The condenser drips no more; a thermometer reads within 5 K of the room.",
-        "Alcohol dropped into hot liquid boils at once, and molten metal reacts faster.",
+        tr("The reflux has stopped and the flask is at room temperature."),
+        tr("The condenser drips no more; a thermometer reads within 5 K of the room."),
+        tr("Alcohol dropped into hot liquid boils at once, and molten metal reacts faster."),
     ),
     WaitFor(
-        "The quench has come to an end.",
-        "No bubble for an hour with stirring and fresh alcohol; no piece, bead or grey crust left.",
-        "Metal under a crust goes on for days, and meets water in the waste vessel.",
+        tr("The quench has come to an end."),
+        tr(
+            "No bubble for an hour with stirring and fresh alcohol; no piece, bead or grey crust "
+            "left."
+        ),
+        tr("Metal under a crust goes on for days, and meets water in the waste vessel."),
     ),
     WaitFor(
-        "A small sample has been tried.",
-        "A few drops on a wet watch glass in the hood neither fizz nor warm.",
-        "It is the last look before water.",
+        tr("A small sample has been tried."),
+        tr("A few drops on a wet watch glass in the hood neither fizz nor warm."),
+        tr("It is the last look before water."),
     ),
     WaitFor(
-        "The water is in and the flask is cold.",
-        "Water added drop by drop with cooling, until a drop no longer warms it.",
-        "Alkoxide and water give heat; acid on top of it gives more.",
+        tr("The water is in and the flask is cold."),
+        tr("Water added drop by drop with cooling, until a drop no longer warms it."),
+        tr("Alkoxide and water give heat; acid on top of it gives more."),
     ),
     WaitFor(
-        "The pH is between 6 and 9.",
-        "Indicator paper, twice, some minutes apart.",
-        "Solids let go of alkali slowly, and a first reading is often too low.",
+        tr("The pH is between 6 and 9."),
+        tr("Indicator paper, twice, some minutes apart."),
+        tr("Solids let go of alkali slowly, and a first reading is often too low."),
     ),
     WaitFor(
-        "Nothing gives off gas any more.",
-        "A day in a vented vessel in the hood.",
-        "A closed vessel in which hydrogen still forms bursts.",
+        tr("Nothing gives off gas any more."),
+        tr("A day in a vented vessel in the hood."),
+        tr("A closed vessel in which hydrogen still forms bursts."),
     ),
 )
 
@@ -83,29 +87,35 @@ def streams(
     if diluent and organic:
         found.append(
             WasteStream(
-                "Non-halogenated solvents",
+                tr("Non-halogenated solvents"),
                 (diluent, alcohol),
                 Quantity(organic + spirit / 2, "mL"),
-                f"Half of the alcohol is reckoned to stay with the hydrocarbon. {DEFER}",
+                tr(
+                    "Half of the alcohol is reckoned to stay with the hydrocarbon. {DEFER}",
+                    DEFER=DEFER,
+                ),
             )
         )
     share = 0.5 if diluent and organic else 1.0
     found.append(
         WasteStream(
-            "Aqueous, neutral, with alcohol",
+            tr("Aqueous, neutral, with alcohol"),
             (alcohol, "water"),
             Quantity(aqueous + share * spirit, "mL"),
-            f"Flammable vapour stands over it: not to the drain. {DEFER}",
+            tr("Flammable vapour stands over it: not to the drain. {DEFER}", DEFER=DEFER),
         )
     )
     if mass:
         found.append(
             WasteStream(
-                "Solids: oxide and spent reductant",
-                ("magnesium turnings",),
+                tr("Solids: oxide and spent reductant"),
+                (tr("magnesium turnings"),),
                 Quantity(mass / 2.0, "mL"),
-                "Counted at 2 g/mL as it settles. Unspent magnesium makes hydrogen with water and "
-                f"acid: vented vessel. {DEFER}",
+                tr(
+                    "Counted at 2 g/mL as it settles. Unspent magnesium makes hydrogen with water "
+                    "and acid: vented vessel. {DEFER}",
+                    DEFER=DEFER,
+                ),
             )
         )
     return tuple(found)

@@ -5,6 +5,7 @@ from typing import Any
 
 from potash.whatif.errors import NoCluster
 from potash.whatif.inputs import Problem
+from potash.words import tr
 
 _PATIENCE = "10s"
 
@@ -26,8 +27,12 @@ def chunks_on_cluster(
         client = distributed.Client(address, timeout=_PATIENCE)
     except (OSError, ValueError, TimeoutError) as problem:
         raise NoCluster(
-            f'No Dask scheduler answers at "{address}": {problem}. An address looks like '
-            '"tcp://10.0.0.5:8786"; leave it out to run here.'
+            tr(
+                'No Dask scheduler answers at "{address}": {problem}. An address looks like '
+                '"tcp://10.0.0.5:8786"; leave it out to run here.',
+                address=address,
+                problem=problem,
+            )
         ) from None
     with client:
         futures = [client.submit(work, given, first, last, pure=False) for first, last in pieces]
@@ -43,7 +48,9 @@ def _distributed() -> Any:
         import distributed
     except ImportError:
         raise NoCluster(
-            "A sweep on a cluster needs the package distributed, which is not installed: "
-            'python -m pip install "potash[cluster]". Leave the address out to run here.'
+            tr(
+                "A sweep on a cluster needs the package distributed, which is not installed: "
+                'python -m pip install "potash[cluster]". Leave the address out to run here.'
+            )
         ) from None
     return distributed

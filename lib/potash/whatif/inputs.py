@@ -1,10 +1,8 @@
 """The inputs of a run that are not exactly known, and one run with some of them moved."""
 
-import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
-from importlib import resources
 from math import exp, log1p
 
 import numpy as np
@@ -20,12 +18,14 @@ from potash.kinetics.rates import laws
 from potash.kinetics.simulation import hydrogen_rate, in_moles, plan_within, surface_named
 from potash.preparation import Preparation
 from potash.units import Quantity, QuantityLike, magnitude
+from potash.words import later
+from potash.words.tables import read_toml
 
 OUTCOMES: Mapping[str, str] = {
-    "metal yield": "percent",
-    "metal": "mol",
-    "hydrogen": "mol",
-    "peak gas flow": "mL/min",
+    later("metal yield"): "percent",
+    later("metal"): "mol",
+    later("hydrogen"): "mol",
+    later("peak gas flow"): "mL/min",
 }
 """What is asked of each run, and its unit."""
 
@@ -56,8 +56,7 @@ class Tolerance:
 @cache
 def tolerances() -> tuple[Tolerance, ...]:
     """The tolerances that come with the workbook: teaching values, a judgement of the trade."""
-    text = resources.files("potash.whatif").joinpath("data", "tolerances.toml").read_text("utf-8")
-    document = tomllib.loads(text)
+    document = read_toml("whatif/data/tolerances.toml")
     label = document.pop("label")
     return tuple(Tolerance(name=name, label=label, **fields) for name, fields in document.items())
 

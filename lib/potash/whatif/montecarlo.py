@@ -14,6 +14,7 @@ from potash.units import Quantity, QuantityLike, show
 from potash.whatif.cluster import chunks_on_cluster
 from potash.whatif.errors import BadSweep
 from potash.whatif.inputs import OUTCOMES, Problem, Tolerance, draw, outcome, problem
+from potash.words import tr
 
 _MOST_SAMPLES = 1_000_000
 _CHUNK = 20  # runs a piece: half a second of work, so that progress moves and cancelling is quick
@@ -53,25 +54,35 @@ class Spread:
 
     def _values(self, name: str) -> NDArray[np.float64]:
         if name not in OUTCOMES:
-            raise BadSweep(f'No outcome is called "{name}". There are: {", ".join(OUTCOMES)}.')
+            raise BadSweep(
+                tr(
+                    'No outcome is called "{name}". There are: {OUTCOMES}.',
+                    name=name,
+                    OUTCOMES=", ".join(OUTCOMES),
+                )
+            )
         if not self.done:
-            raise BadSweep("The sweep was cancelled before its first run; there is no spread.")
+            raise BadSweep(tr("The sweep was cancelled before its first run; there is no spread."))
         return np.asarray(self.samples[name].magnitude)
 
     def _repr_html_(self) -> str:
         if not self.done:
-            return "<p>Cancelled before the first run.</p>"
+            return f"<p>{escape(tr('Cancelled before the first run.'))}</p>"
         rows = ""
         for name in OUTCOMES:
             low, high = self.interval(name)
             rows += (
-                f"<tr><th scope='row'>{name}</th><td>{escape(show(self.median(name)))}</td>"
+                f"<tr><th "
+                f"scope='row'>{escape(tr(name))}</th><td>{escape(show(self.median(name)))}</td>"
                 f"<td>{escape(show(low))} to {escape(show(high))}</td></tr>"
             )
-        stopped = f", stopped after {self.done}" if self.cancelled else ""
+        stopped = tr(", stopped after {done}", done=self.done) if self.cancelled else ""
+        caption = tr("{number} runs{stopped}", number=self.asked, stopped=stopped)
+        heads = (tr("outcome"), tr("middle"), tr("19 of 20 runs"))
         return (
-            f"<table class='potash-spread'><caption>{self.asked} runs{stopped}</caption><thead><tr>"
-            "<th>outcome</th><th>middle</th><th>19 of 20 runs</th></tr></thead>"
+            f"<table class='potash-spread'><caption>{escape(caption)}</caption><thead><tr>"
+            + "".join(f"<th>{escape(head)}</th>" for head in heads)
+            + "</tr></thead>"
             f"<tbody>{rows}</tbody></table><p>{escape(NOT_A_PREDICTION)}</p>"
         )
 
@@ -167,6 +178,10 @@ def _demand_samples(samples: object) -> None:
     whole = isinstance(samples, int) and not isinstance(samples, bool)
     if not whole or not 1 <= int(str(samples)) <= _MOST_SAMPLES:
         raise BadSweep(
-            f"samples is {samples}; it must be a whole number from 1 to {_MOST_SAMPLES}, such as "
-            "200."
+            tr(
+                "samples is {samples}; it must be a whole number from 1 to {MOST_SAMPLES}, such "
+                "as 200.",
+                samples=samples,
+                MOST_SAMPLES=_MOST_SAMPLES,
+            )
         )

@@ -9,6 +9,7 @@ from potash.preparation import Preparation
 from potash.units import Quantity, QuantityLike, show
 from potash.whatif.errors import BadSweep
 from potash.whatif.inputs import OUTCOMES, Tolerance, outcome, problem
+from potash.words import tr
 
 _DEVIATIONS = 2.0  # standard uncertainties to either side: about 19 of 20 values
 
@@ -40,7 +41,13 @@ class Tornado:
         Raises: BadSweep, if no outcome has that name.
         """
         if name not in self.effects:
-            raise BadSweep(f'No outcome is called "{name}". There are: {", ".join(OUTCOMES)}.')
+            raise BadSweep(
+                tr(
+                    'No outcome is called "{name}". There are: {OUTCOMES}.',
+                    name=name,
+                    OUTCOMES=", ".join(OUTCOMES),
+                )
+            )
         return self.effects[name]
 
     def _repr_html_(self) -> str:
@@ -95,8 +102,10 @@ def _table(name: str, bars: Sequence[Bar]) -> str:
         f"<td>{escape(show(bar.high))}</td></tr>"
         for bar in bars
     )
+    caption = tr("What moves the {outcome}", outcome=tr(name))
+    heads = "".join(f"<th>{escape(head)}</th>" for head in (tr("input"), tr("low"), tr("high")))
     return (
-        f"<table class='potash-tornado'><caption>What moves the {name}</caption><thead><tr>"
-        "<th>input</th><th>low</th><th>high</th></tr></thead>"
+        f"<table class='potash-tornado'><caption>{escape(caption)}</caption>"
+        f"<thead><tr>{heads}</tr></thead>"
         f"<tbody>{rows}</tbody></table>"
     )

@@ -5,6 +5,7 @@ from html import escape
 from typing import Any
 
 from potash.units import magnitude
+from potash.words import tr
 from potash.yields.budget import BadMeasurement, Measured, Result, measured, result
 
 Pair = tuple[Any, Any]
@@ -22,13 +23,16 @@ def honest_yield(*, isolated: Pair, purity: Pair, theoretical: Pair) -> Result:
     w = measured("purity", *purity, "")
     theory = measured("theoretical yield", *theoretical, "g")
     if theory.value <= 0:
-        raise BadMeasurement("The theoretical yield must be above zero.")
+        raise BadMeasurement(tr("The theoretical yield must be above zero."))
     if not 0 <= w.value <= 1.05:
         raise BadMeasurement(
-            f"A purity of {w.value * 100:g} % cannot be; give it as a fraction or in percent, such "
-            'as "96.5 %".'
+            tr(
+                "A purity of {w:g} % cannot be; give it as a fraction or in percent, such as "
+                '"96.5 %".',
+                w=w.value * 100,
+            )
         )
-    return result("Yield", m.variable * w.variable / theory.variable, "percent", 100.0)
+    return result(tr("Yield"), m.variable * w.variable / theory.variable, "percent", 100.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,13 +50,13 @@ class MassBalance:
         """What the unaccounted part says, judged against twice its standard uncertainty."""
         missing, spread = self.unaccounted.value, 2 * self.unaccounted.uncertainty
         if abs(missing) <= spread:
-            return "What is unaccounted for lies within its uncertainty: the balance closes."
+            return tr("What is unaccounted for lies within its uncertainty: the balance closes.")
         if missing > 0:
-            return (
+            return tr(
                 "More is missing than the uncertainty explains: look for metal in the residues, on "
                 "the stirrer and in the washings before anything goes to waste."
             )
-        return (
+        return tr(
             "More came out than went in, by more than the uncertainty: oil on the beads, a purity "
             "that is not one, or a weighing to look at again."
         )
@@ -64,7 +68,7 @@ class MassBalance:
         )
         return (
             f"<table class='potash-balance'><caption>{escape(self.verdict)}</caption><tbody>{rows}"
-            "<tr><th scope='row'>Unaccounted for</th>"
+            f"<tr><th scope='row'>{escape(tr('Unaccounted for'))}</th>"
             f"<td>{escape(self.unaccounted.shown)}</td></tr></tbody></table>"
         )
 
@@ -78,12 +82,12 @@ def mass_balance(charged: Pair, found: dict[str, Pair]) -> MassBalance:
     """
     into = measured("metal charged", *charged, "g")
     if into.value <= 0:
-        raise BadMeasurement("The metal charged must be above zero.")
+        raise BadMeasurement(tr("The metal charged must be above zero."))
     parts = [_part(name, pair) for name, pair in found.items()]
     missing = into.variable - sum(part.variable for part in parts)
     return MassBalance(
         shares=tuple((part.name, 100 * part.value / into.value) for part in parts),
-        unaccounted=result("Unaccounted for", missing / into.variable, "percent", 100.0),
+        unaccounted=result(tr("Unaccounted for"), missing / into.variable, "percent", 100.0),
     )
 
 

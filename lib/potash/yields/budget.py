@@ -7,6 +7,7 @@ from typing import Any
 
 from potash.errors import PotashError
 from potash.units import Quantity, magnitude, show_number, show_unit
+from potash.words import tr
 
 COVERAGE_FACTOR = 2.0
 GUM = "JCGM 100:2008 (GUM), 5.1.2, law of propagation of uncertainty"
@@ -54,8 +55,13 @@ def measured(
     """
     if distribution not in DISTRIBUTIONS:
         raise BadMeasurement(
-            f'{name}: there is no distribution called "{distribution[:40]}". There are: '
-            f"{', '.join(DISTRIBUTIONS)}."
+            tr(
+                '{name}: there is no distribution called "{distribution}". There are: '
+                "{DISTRIBUTIONS}.",
+                name=name,
+                distribution=distribution[:40],
+                DISTRIBUTIONS=", ".join(DISTRIBUTIONS),
+            )
         )
     width_unit = f"delta_{unit}" if unit in ("degC", "degF") else unit
     width_unit = "delta_degC" if unit == "K" else width_unit
@@ -107,7 +113,9 @@ class Result:
         unit = show_unit(self.unit)
         tail = f" {unit}" if unit else ""
         if width == 0:
-            return f"{show_number(self.value, 4)}{tail} (no uncertainty given)"
+            return tr(
+                "{value}{tail} (no uncertainty given)", value=show_number(self.value, 4), tail=tail
+            )
         decimals = max(1 - math.floor(math.log10(width)), 0)
         value, spread = f"{self.value:.{decimals}f}", f"{width:.{decimals}f}"
         return f"({value} ± {spread}){tail} (k = 2)".replace("-", "−")
@@ -119,10 +127,11 @@ class Result:
             for one in self.budget
         )
         unit = show_unit(self.unit) or "1"
+        heads = (tr("Input"), tr("Contribution, {unit}", unit=unit), tr("Share of variance"))
         return (
             f"<table class='potash-budget'><caption>{escape(self.name)}: {escape(self.shown)}"
-            f"</caption><thead><tr><th>Input</th><th>Contribution, {escape(unit)}</th>"
-            f"<th>Share of variance</th></tr></thead><tbody>{rows}</tbody></table>"
+            f"</caption><thead><tr>{''.join(f'<th>{escape(head)}</th>' for head in heads)}</tr>"
+            f"</thead><tbody>{rows}</tbody></table>"
         )
 
 

@@ -6,6 +6,7 @@ from typing import Any
 from potash.formulas import molar_mass
 from potash.properties.metals import metal as metal_named
 from potash.units import Quantity, magnitude, show
+from potash.words import tr
 from potash.yields.budget import BadMeasurement, Result, measured, result
 
 Pair = tuple[Any, Any]
@@ -38,7 +39,7 @@ def standardise(
     M = measured("molar mass of standard", *molar_mass, "g/mol").variable
     V = measured("titre", *titre, "L").variable
     f = measured("repeatability", 1.0, repeatability, "").variable
-    return result("Concentration", m * P / (M * V) * f, "mol/L")
+    return result(tr("Concentration"), m * P / (M * V) * f, "mol/L")
 
 
 def back_titration(
@@ -79,12 +80,14 @@ def back_titration(
     n = (acid - base) * measured("repeatability", 1.0, repeatability, "").variable
     mass = n * float(molar_mass(symbol).m_as("kg/mol"))
     return BackTitration(
-        alkali=result("Alkali", n, "mmol", 1e3),
-        metal_mass=result(f"{symbol} by its alkali", mass, "g", 1e3),
-        purity=result("Purity by back-titration", mass / m, "percent", 100.0),
+        alkali=result(tr("Alkali"), n, "mmol", 1e3),
+        metal_mass=result(tr("{symbol} by its alkali", symbol=symbol), mass, "g", 1e3),
+        purity=result(tr("Purity by back-titration"), mass / m, "percent", 100.0),
         notes=(
-            "Counted is all alkali: oxide, hydroxide and carbonate count as metal here. Gas "
-            "volumetry counts metal only; the difference between the two is what had corroded.",
+            tr(
+                "Counted is all alkali: oxide, hydroxide and carbonate count as metal here. Gas "
+                "volumetry counts metal only; the difference between the two is what had corroded."
+            ),
         ),
     )
 
@@ -94,17 +97,23 @@ def _demand_burette(titre: Any, burette: Any) -> None:
     holds = float(magnitude("burette", burette, "m^3", above=0))
     if read > holds * (1 + 1e-9):
         raise BadMeasurement(
-            f"The titre of {show(Quantity(read * 1e6, 'mL'))} is larger than the burette, which "
-            f"holds {show(Quantity(holds * 1e6, 'mL'))}. If it was filled twice, give the burette "
-            "as twice its volume and the uncertainty of four readings; else look at the titre "
-            "again."
+            tr(
+                "The titre of {Quantity} is larger than the burette, which holds {holds}. If it "
+                "was filled twice, give the burette as twice its volume and the uncertainty of "
+                "four readings; else look at the titre again.",
+                Quantity=show(Quantity(read * 1000000.0, "mL")),
+                holds=show(Quantity(holds * 1000000.0, "mL")),
+            )
         )
 
 
 def _demand_excess(acid: float, base: float) -> None:
     if base >= acid:
         raise BadMeasurement(
-            f"The base used, {show(Quantity(base * 1e3, 'mmol'))}, is no less than the acid put "
-            f"in, {show(Quantity(acid * 1e3, 'mmol'))}: no alkali would have been there. Check the "
-            "two concentrations and which volume is which."
+            tr(
+                "The base used, {Quantity}, is no less than the acid put in, {acid}: no alkali "
+                "would have been there. Check the two concentrations and which volume is which.",
+                Quantity=show(Quantity(base * 1000.0, "mmol")),
+                acid=show(Quantity(acid * 1000.0, "mmol")),
+            )
         )

@@ -1,15 +1,14 @@
 """Vapour pressure of the liquid that a gas was collected over."""
 
-import csv
-import io
 import math
 from functools import cache
-from importlib import resources
 from typing import Any
 
 from potash.errors import PotashError
 from potash.properties.errors import OutOfRange
 from potash.units import Quantity, magnitude
+from potash.words import tr
+from potash.words.tables import read_csv
 
 _CRITICAL_TEMPERATURE, _CRITICAL_PRESSURE = 647.096, 22.064e6  # K, Pa
 _POWERS = (1.0, 1.5, 3.0, 3.5, 4.0, 7.5)
@@ -49,8 +48,12 @@ def water_si(T: float) -> float:
     """
     if not 273.15 <= T <= _CRITICAL_TEMPERATURE:
         raise OutOfRange(
-            f"The vapour pressure of liquid water is known from 0 to 374\u00a0°C; {T - 273.15:.1f}"
-            "\u00a0°C lies outside. Give the temperature of the collected gas, such as 21.5 °C."
+            tr(
+                "The vapour pressure of liquid water is known from 0 to 374\u00a0°C; "
+                "{temperature:.1f}\u00a0°C lies outside. Give the temperature of the collected "
+                "gas, such as 21.5 °C.",
+                temperature=T - 273.15,
+            )
         )
     tau = 1 - T / _CRITICAL_TEMPERATURE
     terms = sum(a * tau**k for a, k in zip(_COEFFICIENTS, _POWERS, strict=True))
@@ -69,21 +72,30 @@ def alcohol_si(liquid: str, T: float) -> float:
     if liquid not in _antoine():
         held = ", ".join(("water", *_antoine(), "none"))
         raise UnknownSealLiquid(
-            f'No vapour pressure of "{liquid[:60]}" is held; there are: {held}.'
+            tr(
+                'No vapour pressure of "{liquid}" is held; there are: {held}.',
+                liquid=liquid[:60],
+                held=held,
+            )
         )
     A, B, C, low, high = _antoine()[liquid]
     if not low - 5 <= T <= high:
         raise OutOfRange(
-            f"The vapour pressure of {liquid} is known from {low - 273.15:.0f} to "
-            f"{high - 273.15:.0f}\u00a0°C; {T - 273.15:.1f}\u00a0°C lies outside."
+            tr(
+                "The vapour pressure of {liquid} is known from {low:.0f} to {high:.0f}\u00a0°C; "
+                "{temperature:.1f}\u00a0°C lies outside.",
+                liquid=liquid,
+                low=low - 273.15,
+                high=high - 273.15,
+                temperature=T - 273.15,
+            )
         )
     return float(10 ** (A - B / (T + C)))
 
 
 @cache
 def _antoine() -> dict[str, tuple[float, float, float, float, float]]:
-    text = resources.files("potash.yields").joinpath("data/antoine.csv").read_text("utf-8")
     return {
         row["liquid"]: tuple(float(row[key]) for key in ("A", "B", "C", "low", "high"))  # type: ignore[misc]
-        for row in csv.DictReader(io.StringIO(text))
+        for row in read_csv("yields/data/antoine.csv")
     }

@@ -8,6 +8,7 @@ from potash.formulas import molar_mass
 from potash.properties.liquids import liquid
 from potash.properties.metals import metal as metal_named
 from potash.units import Quantity, magnitude, read, show
+from potash.words import tr
 from potash.yields.budget import BadMeasurement, Measured, Result, measured, result
 from potash.yields.vapour import vapour_pressure_si
 
@@ -65,9 +66,9 @@ def gas_volumetry(
     n = pressure * (V - lost) / (GAS_CONSTANT * T)
     mass = 2 * n * float(molar_mass(symbol).m_as("kg/mol"))
     return Volumetry(
-        hydrogen=result("Hydrogen", n, "mmol", 1e3),
-        metal_mass=result(f"{symbol} by its hydrogen", mass, "g", 1e3),
-        purity=result("Purity by gas volumetry", mass / m, "percent", 100.0),
+        hydrogen=result(tr("Hydrogen"), n, "mmol", 1e3),
+        metal_mass=result(tr("{symbol} by its hydrogen", symbol=symbol), mass, "g", 1e3),
+        purity=result(tr("Purity by gas volumetry"), mass / m, "percent", 100.0),
         vapour_pressure=Quantity(nominal_value(vapour) / 100, "hPa"),
         gas_pressure=Quantity(nominal_value(pressure) / 100, "hPa"),
         notes=_notes(over),
@@ -84,10 +85,19 @@ def barometer_reading(reading: Any) -> float:
         return p
     number = _leading_number(reading)
     meant = [unit for unit, factor in _COMMON if number and _LOWEST <= number * factor <= _HIGHEST]
-    hint = f" Was {number:g} {' or '.join(meant)} meant?" if meant else ""
+    hint = (
+        tr(" Was {number:g} {meant} meant?", number=number, meant=" or ".join(meant))
+        if meant
+        else ""
+    )
     raise BadMeasurement(
-        f"The barometer is given as {reading}, which is {show(Quantity(p / 100, 'hPa'))}; the "
-        f'atmosphere has 500 to 1100 hPa.{hint} A line that works: "1013 hPa".'
+        tr(
+            "The barometer is given as {reading}, which is {Quantity}; the atmosphere has 500 to "
+            '1100 hPa.{hint} A line that works: "1013 hPa".',
+            reading=reading,
+            Quantity=show(Quantity(p / 100, "hPa")),
+            hint=hint,
+        )
     )
 
 
@@ -105,7 +115,7 @@ def _inputs(
     )
     for one in found[:3]:
         if one.value <= 0:
-            raise BadMeasurement(f"The {one.name} must be above zero.")
+            raise BadMeasurement(tr("The {name} must be above zero.", name=one.name))
     return {one.name: one for one in found}
 
 
@@ -125,14 +135,20 @@ def _density(over: str) -> float:
 def _demand_sense(pressure: float, volume: float, inputs: dict[str, Measured]) -> None:
     if pressure <= 0:
         raise BadMeasurement(
-            "Vapour and level difference together exceed the barometer: no gas would be left. "
-            f"Check the level difference of {inputs['level difference'].value * 1e3:g} mm and the "
-            "temperature."
+            tr(
+                "Vapour and level difference together exceed the barometer: no gas would be left. "
+                "Check the level difference of {level_difference:g} mm and the temperature.",
+                level_difference=inputs["level difference"].value * 1000.0,
+            )
         )
     if volume <= 0:
         raise BadMeasurement(
-            f"The leak test let in {inputs['leak'].value * 1e6:g} mL, as much as was collected "
-            f"({inputs['gas volume'].value * 1e6:g} mL). Seal the apparatus and measure again."
+            tr(
+                "The leak test let in {leak:g} mL, as much as was collected ({gas_volume:g} mL). "
+                "Seal the apparatus and measure again.",
+                leak=inputs["leak"].value * 1000000.0,
+                gas_volume=inputs["gas volume"].value * 1000000.0,
+            )
         )
 
 
@@ -144,10 +160,13 @@ def _leading_number(reading: Any) -> float | None:
 
 
 def _notes(over: str) -> tuple[str, ...]:
-    notes = ["Counted is hydrogen from metal only; oxide and hydroxide give none."]
+    notes = [tr("Counted is hydrogen from metal only; oxide and hydroxide give none.")]
     if over not in ("water", "none"):
         notes.append(
-            f"Over {over} the vapour takes more of the volume than over water, and its pressure "
-            "rises faster with temperature: read the thermometer in the gas."
+            tr(
+                "Over {over} the vapour takes more of the volume than over water, and its "
+                "pressure rises faster with temperature: read the thermometer in the gas.",
+                over=over,
+            )
         )
     return tuple(notes)

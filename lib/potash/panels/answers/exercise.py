@@ -19,11 +19,12 @@ from potash.exercises.sheet_file import MIME
 from potash.panels.frame import controls, look
 from potash.panels.frame.moments import clock
 from potash.panels.frame.shell import Card, Shell, in_words
+from potash.words import tr
 
 _NOT_CHOSEN = ""
 
 
-@in_words("Exercise")
+@in_words(tr("Exercise"))
 def exercise(exercise_id: str) -> Shell:
     """One exercise, with what was recorded for it filled in."""
     sheet = AnswerSheet.open()
@@ -31,11 +32,13 @@ def exercise(exercise_id: str) -> Shell:
     return _panel(issued.title, sheet, [issued])
 
 
-@in_words("Exercises")
+@in_words(tr("Exercises"))
 def exercises(chapter: int) -> Shell:
     """All exercises that were set for a chapter, below each other."""
     sheet = AnswerSheet.open()
-    return _panel(f"Exercises of chapter {chapter}", sheet, sheet.exercises(chapter))
+    return _panel(
+        tr("Exercises of chapter {chapter}", chapter=chapter), sheet, sheet.exercises(chapter)
+    )
 
 
 def _panel(title: str, sheet: AnswerSheet, issued: Iterable[IssuedExercise]) -> Shell:
@@ -49,7 +52,7 @@ def _panel(title: str, sheet: AnswerSheet, issued: Iterable[IssuedExercise]) -> 
     chosen = tuple(issued)
     cards = [ExerciseCard(sheet, one, keep).card.box for one in chosen]
     if not cards:
-        shell.say(look.note("No exercise was set for this chapter."))
+        shell.say(look.note(tr("No exercise was set for this chapter.")))
     if sheet.notices:
         shell.say("".join(look.note(notice) for notice in sheet.notices))
     shell.fill(shell.message, *cards)
@@ -59,12 +62,17 @@ def _panel(title: str, sheet: AnswerSheet, issued: Iterable[IssuedExercise]) -> 
 
 def _whose(sheet: AnswerSheet) -> str:
     if not sheet.has_handout:
-        return (
+        return tr(
             "Practice figures, the same for everybody: this folder holds no handout from an "
             "instructor."
         )
-    due = f" Due {sheet.due}." if sheet.due else ""
-    return f"{sheet.course_title}: the figures of {sheet.student_name or sheet.student}.{due}"
+    due = tr(" Due {due}.", due=sheet.due) if sheet.due else ""
+    return tr(
+        "{course_title}: the figures of {student_name}.{due}",
+        course_title=sheet.course_title,
+        student_name=sheet.student_name or sheet.student,
+        due=due,
+    )
 
 
 class ExerciseCard:
@@ -81,9 +89,9 @@ class ExerciseCard:
         self.questions = tuple(
             Question(asked, attempts.get(asked.name, ())) for asked in issued.asked
         )
-        self.record_button = controls.button("Record", main=True)
+        self.record_button = controls.button(tr("Record"), main=True)
         self.record_button.on_click(self.card.guarded(self.record))
-        self.hint_button = controls.button("Show a hint")
+        self.hint_button = controls.button(tr("Show a hint"))
         self.hint_button.on_click(self.card.guarded(self.show_hint))
         self.hints = controls.html()
         self._lay_out()
@@ -92,7 +100,7 @@ class ExerciseCard:
         """Write what is typed to the sheet, then show what the disk holds."""
         typed = {question.name: question.typed for question in self.questions}
         if not any(text.strip() for text in typed.values()) and not self._anything_recorded():
-            self.card.say(look.note("Nothing is typed yet, so there was nothing to record."))
+            self.card.say(look.note(tr("Nothing is typed yet, so there was nothing to record.")))
             return
         on_disk = self.sheet.record(self.issued.id, typed)
         attempts = self.sheet.attempts(self.issued.id)
@@ -109,11 +117,14 @@ class ExerciseCard:
         self._hints_shown = min(self._hints_shown + 1, len(self.issued.hints))
         shown = self.issued.hints[: self._hints_shown]
         self.hints.value = "".join(
-            f'<div class="potash-hint"><b>Hint {number}.</b> {escape(hint)}</div>'
+            f'<div class="potash-hint"><b>{tr("Hint {number}.", number=number)}</b> '
+            f"{escape(hint)}</div>"
             for number, hint in enumerate(shown, 1)
         )
         left = len(self.issued.hints) - self._hints_shown
-        self.hint_button.description = f"Another hint ({left} left)" if left else "No more hints"
+        self.hint_button.description = (
+            tr("Another hint ({left} left)", left=left) if left else tr("No more hints")
+        )
         self.hint_button.disabled = not left
 
     def _lay_out(self) -> None:
@@ -121,7 +132,7 @@ class ExerciseCard:
         buttons = [self.record_button]
         if self.issued.practice and self.issued.hints:
             buttons.append(self.hint_button)
-        caution = look.caution("Caution", [self.issued.caution]) if self.issued.caution else ""
+        caution = look.caution(tr("Caution"), [self.issued.caution]) if self.issued.caution else ""
         self.card.fill(
             controls.html(f'<div class="potash-task">{_task(self.issued.text)}</div>{caution}'),
             *fields,
@@ -138,9 +149,9 @@ class ExerciseCard:
     ) -> str:
         last = max((tries[-1].at for tries in attempts.values() if tries), default="")
         blank = [one.prompt for one in self.questions if not on_disk.get(one.name, "").strip()]
-        told = f"Recorded in {self.sheet.path.name} at {clock(last)}."
+        told = tr("Recorded in {path} at {last}.", path=self.sheet.path.name, last=clock(last))
         if blank:
-            told += f" Still blank: {'; '.join(blank)}".rstrip("?.") + "."
+            told += " " + tr("Still blank: {questions}.", questions="; ".join(blank).rstrip("?."))
         return told
 
     def _show_findings(self, typed: Mapping[str, str]) -> None:
@@ -206,9 +217,9 @@ class Question:
 
     def _standing(self) -> str:
         if self.recorded is None:
-            return "not recorded yet" if self.typed.strip() else ""
+            return tr("not recorded yet") if self.typed.strip() else ""
         if self.recorded.typed == self.typed:
-            return f"recorded {clock(self.recorded.at)}"
+            return tr("recorded {at}", at=clock(self.recorded.at))
         return escape(f"changed; recorded is “{self.recorded.typed}”, {clock(self.recorded.at)}")
 
 
@@ -218,9 +229,13 @@ def _unit_shown(unit: str) -> str:
 
 
 def _field(asked: IssuedQuestion) -> Any:
-    label = f"{asked.prompt}, in {_unit_shown(asked.unit)}" if asked.unit else asked.prompt
+    label = (
+        tr("{prompt}, in {unit_shown}", prompt=asked.prompt, unit_shown=_unit_shown(asked.unit))
+        if asked.unit
+        else asked.prompt
+    )
     if asked.kind == "choice":
-        shown = [("(choose)", _NOT_CHOSEN), *((option, option) for option in asked.options)]
+        shown = [(tr("(choose)"), _NOT_CHOSEN), *((tr(option), option) for option in asked.options)]
         return controls.choice(label, shown, _NOT_CHOSEN, width="420px")
     if asked.kind == "text":
         area = widgets.Textarea(
@@ -245,12 +260,12 @@ def _read_back(asked: IssuedQuestion, typed: str) -> str:
     reading = units.read(typed)
     number = units.show_number(reading.value, max(reading.figures, 1))
     if not reading.unit and asked.unit:
-        return f"the number {number}, without a unit. The question asks for one"
+        return tr("the number {number}, without a unit. The question asks for one", number=number)
     return f"{number}\u00a0{units.show_unit(reading.unit)}" if reading.unit else number
 
 
 def _how_it_counts(issued: IssuedExercise) -> str:
-    return "practice: checked when recorded" if issued.practice else "counts: marked later"
+    return tr("practice: checked when recorded") if issued.practice else tr("counts: marked later")
 
 
 def _task(text: str) -> str:
@@ -270,5 +285,7 @@ def _recorded_table(sheet: AnswerSheet, issued: Iterable[IssuedExercise]) -> str
         answers = sheet.answers(one.id)
         rows += [(one.title, asked.prompt, answers.get(asked.name, "blank")) for asked in one.asked]
     return look.table(
-        f"Recorded in {sheet.path.name}", ("Exercise", "Question", "Answer as typed"), rows
+        tr("Recorded in {path}", path=sheet.path.name),
+        (tr("Exercise"), tr("Question"), tr("Answer as typed")),
+        rows,
     )

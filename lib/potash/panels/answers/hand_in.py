@@ -4,9 +4,10 @@ from potash.exercises.progress import Progress, progress
 from potash.exercises.sheet import AnswerSheet
 from potash.panels.frame import controls, look
 from potash.panels.frame.shell import Shell, in_words
+from potash.words import tr
 
 
-@in_words("Hand in")
+@in_words(tr("Hand in"))
 def hand_in() -> Shell:
     """Says which file to hand in, and which questions have no recorded answer yet."""
     return _HandIn().shell
@@ -14,9 +15,9 @@ def hand_in() -> Shell:
 
 class _HandIn:
     def __init__(self) -> None:
-        self.shell = Shell("Hand in")
+        self.shell = Shell(tr("Hand in"))
         self.report = controls.html()
-        self.again = controls.button("Look again", main=True)
+        self.again = controls.button(tr("Look again"), main=True)
         self.again.on_click(self.shell.guarded(self.look))
         self.shell.fill(self.report, controls.row(self.again))
         self.look()
@@ -27,7 +28,10 @@ class _HandIn:
         unfinished = _standing(sheet)
         self.report.value = _where(sheet) + _what_is_blank(unfinished, progress(sheet))
         self.shell.say("".join(look.note(notice) for notice in sheet.notices))
-        self.shell.keep(self.report.value, f"{sheet.path}; {len(unfinished)} unfinished.")
+        self.shell.keep(
+            self.report.value,
+            tr("{path}; {number} unfinished.", path=sheet.path, number=len(unfinished)),
+        )
 
 
 def _standing(sheet: AnswerSheet) -> list[tuple[str, str, str, str]]:
@@ -37,40 +41,52 @@ def _standing(sheet: AnswerSheet) -> list[tuple[str, str, str, str]]:
         answers = sheet.answers(issued.id)
         blank = [asked.prompt for asked in issued.asked if not answers.get(asked.name, "").strip()]
         if blank:
-            done = f"{len(issued.asked) - len(blank)} of {len(issued.asked)}"
+            done = tr(
+                "{number} of {issued}",
+                number=len(issued.asked) - len(blank),
+                issued=len(issued.asked),
+            )
             found.append((str(issued.chapter), issued.title, done, "; ".join(blank)))
     return found
 
 
 def _where(sheet: AnswerSheet) -> str:
     if not sheet.path.exists():
-        return look.note("Nothing is recorded yet, so there is no file to hand in.")
-    due = f" It is due {sheet.due}." if sheet.due else ""
-    whom = f" for {sheet.course_title}" if sheet.course_title else ""
+        return look.note(tr("Nothing is recorded yet, so there is no file to hand in."))
+    due = tr(" It is due {due}.", due=sheet.due) if sheet.due else ""
+    whom = tr(" for {course_title}", course_title=sheet.course_title) if sheet.course_title else ""
     return look.good(
-        f"Hand in this one file{whom}, the way your instructor asked: {sheet.path}.{due} The "
-        "notebooks stay with you."
+        tr(
+            "Hand in this one file{whom}, the way your instructor asked: {path}.{due} The "
+            "notebooks stay with you.",
+            whom=whom,
+            path=sheet.path,
+            due=due,
+        )
     )
 
 
 def _what_is_blank(unfinished: list[tuple[str, str, str, str]], far: Progress) -> str:
     """The open questions counted by chapter, and behind a line each of them by name."""
     if not unfinished:
-        return look.good("Every question has a recorded answer.")
+        return look.good(tr("Every question has a recorded answer."))
     by_chapter = [
-        (str(number), f"{one.recorded} of {one.questions}")
+        (
+            str(number),
+            tr("{recorded} of {questions}", recorded=one.recorded, questions=one.questions),
+        )
         for number, one in far.chapters.items()
         if not one.complete
     ]
     named = look.table(
-        "Exercises with questions that are still blank",
-        ("Chapter", "Exercise", "Recorded", "Still blank"),
+        tr("Exercises with questions that are still blank"),
+        (tr("Chapter"), tr("Exercise"), tr("Recorded"), tr("Still blank")),
         unfinished,
     )
     counted = look.table(
-        "Chapters with questions that are still blank",
-        ("Chapter", "Recorded"),
+        tr("Chapters with questions that are still blank"),
+        (tr("Chapter"), tr("Recorded")),
         by_chapter,
         origins=["questions recorded"],
     )
-    return counted + look.folded("Which questions", named)
+    return counted + look.folded(tr("Which questions"), named)

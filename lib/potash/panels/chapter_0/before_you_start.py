@@ -1,16 +1,16 @@
 """Before you start: the cautions of this chemistry, and a readiness check that is never "safe"."""
 
-import tomllib
 from dataclasses import dataclass
 from functools import cache
 from html import escape
-from importlib import resources
 
 from potash.hazards import ReadinessItem, readiness_items, unready
 from potash.panels.frame import controls, look
 from potash.panels.frame.shell import Shell
+from potash.words import counted, tr
+from potash.words.tables import read_toml
 
-COMPLETE = (
+COMPLETE = tr(
     "The checklist is complete. That does not make the work safe or permitted: under licensed "
     "supervision, your institution's approval and local codes decide."
 )
@@ -28,8 +28,8 @@ class Told:
 @cache
 def cautions() -> tuple[Told, ...]:
     """The hazards that every chapter rests on."""
-    text = (resources.files("potash.panels.chapter_0") / "cautions.toml").read_text("utf-8")
-    return tuple(Told(**row) for row in tomllib.loads(text)["caution"])
+    rows = read_toml("panels/chapter_0/cautions.toml")["caution"]
+    return tuple(Told(**row) for row in rows)
 
 
 def before_you_start() -> Shell:
@@ -42,16 +42,19 @@ class ReadinessPanel:
 
     def __init__(self) -> None:
         self.shell = Shell(
-            "What can go wrong, and are you ready?",
-            "Tick what holds here and now. Ticks are not kept: the check is made anew each time.",
+            tr("What can go wrong, and are you ready?"),
+            tr(
+                "Tick what holds here and now. Ticks are not kept: the check is made anew each "
+                "time."
+            ),
         )
         self.shell.message.layout.min_height = "104px"
         self.ticks = {item.code: controls.tick(item.question) for item in readiness_items()}
         for tick in self.ticks.values():
             tick.observe(self.shell.guarded(self.judge), "value")
-        reasons = controls.html(look.folded("Why each of these is asked", _reasons()))
+        reasons = controls.html(look.folded(tr("Why each of these is asked"), _reasons()))
         self.shell.fill(
-            controls.html(_cautions_shown() + "<h4>Readiness check</h4>"),
+            controls.html(_cautions_shown() + f"<h4>{tr('Readiness check')}</h4>"),
             *self.ticks.values(),
             self.shell.message,
             reasons,
@@ -63,11 +66,12 @@ class ReadinessPanel:
         ticked = [code for code, tick in self.ticks.items() if tick.value]
         self.shell.say(_verdict(unready(ticked)))
         rows = [
-            (item.question, "ticked" if item.code in ticked else "open")
+            (item.question, tr("ticked") if item.code in ticked else tr("open"))
             for item in readiness_items()
         ]
         self.shell.keep(
-            _cautions_shown() + look.table("Readiness check", ("Condition", "State"), rows),
+            _cautions_shown()
+            + look.table(tr("Readiness check"), (tr("Condition"), tr("State")), rows),
             "\n".join(f"[{state}] {question}" for question, state in rows),
         )
 
@@ -76,17 +80,23 @@ def _verdict(unmet: tuple[ReadinessItem, ...]) -> str:
     if not unmet:
         return look.note(COMPLETE)
     asked = len(readiness_items())
-    are = "condition is" if len(unmet) == 1 else "conditions are"
     first = unmet[0]
+    still_open = counted(
+        "{number} of {asked} condition is open. The first of them: {question}",
+        "{number} of {asked} conditions are open. The first of them: {question}",
+        len(unmet),
+        asked=asked,
+        question=first.question,
+    )
     return (
-        f'<div class="potash-problem"><b>Not ready.</b> {len(unmet)} of {asked} {are} open. The '
-        f"first of them: {escape(first.question)} <i>{escape(first.reason)}</i></div>"
+        f'<div class="potash-problem"><b>{tr("Not ready.")}</b> {escape(still_open)} '
+        f"<i>{escape(first.reason)}</i></div>"
     )
 
 
 def _reasons() -> str:
     rows = ((item.question, item.reason) for item in readiness_items())
-    return look.table("The readiness check", ("Condition", "Reason"), rows)
+    return look.table(tr("The readiness check"), (tr("Condition"), tr("Reason")), rows)
 
 
 def _cautions_shown() -> str:
@@ -95,7 +105,7 @@ def _cautions_shown() -> str:
     )
     sources = "".join(f"<li>{escape(one.title)}: {escape(one.source)}.</li>" for one in cautions())
     return (
-        '<div class="potash-caution"><p class="potash-caution-title">What can go wrong</p>'
+        f'<div class="potash-caution"><p class="potash-caution-title">{tr("What can go wrong")}</p>'
         f"<ul>{points}</ul></div>"
-        + look.folded("Where these cautions come from", f"<ul>{sources}</ul>")
+        + look.folded(tr("Where these cautions come from"), f"<ul>{sources}</ul>")
     )

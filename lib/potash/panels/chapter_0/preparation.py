@@ -6,10 +6,11 @@ from potash.panels.frame.current import current_preparation
 from potash.panels.frame.moments import now
 from potash.panels.frame.shell import Shell, in_words
 from potash.preparation import Preparation
+from potash.words import tr
 from potash.workspace import Workspace
 
 
-@in_words("The preparation")
+@in_words(tr("The preparation"))
 def preparation() -> Shell:
     """The preparation in this folder, its file, and a way back to the default one."""
     return PreparationPanel(Workspace.find()).shell
@@ -20,12 +21,12 @@ class PreparationPanel:
 
     def __init__(self, workspace: Workspace) -> None:
         self.workspace = workspace
-        self.shell = Shell("The preparation")
+        self.shell = Shell(tr("The preparation"))
         self.content = controls.html()
-        self.again_button = controls.button("Read the file again")
-        self.reset_button = controls.button("Start over with the default …")
-        self.confirm_button = controls.button("Yes, replace my preparation")
-        self.keep_button = controls.button("No, keep it", main=True)
+        self.again_button = controls.button(tr("Read the file again"))
+        self.reset_button = controls.button(tr("Start over with the default …"))
+        self.confirm_button = controls.button(tr("Yes, replace my preparation"))
+        self.keep_button = controls.button(tr("No, keep it"), main=True)
         self._follow()
         self.shell.fill(
             self.content,
@@ -44,7 +45,11 @@ class PreparationPanel:
         except PotashError as error:
             self.content.value = look.problem(str(error))
         else:
-            where = f"Read from {path}." if path.exists() else "The default; nothing is saved yet."
+            where = (
+                tr("Read from {path}.", path=path)
+                if path.exists()
+                else tr("The default; nothing is saved yet.")
+            )
             self.content.value = look.note(where) + _told(found)
         self.shell.keep(self.content.value, str(path))
 
@@ -53,8 +58,11 @@ class PreparationPanel:
         self._ask(True)
         self.shell.say(
             look.note(
-                "This replaces preparation.toml by the default preparation. Recorded answers and "
-                "predictions stay."
+                tr(
+                    "This replaces preparation.toml by the default preparation. Recorded answers "
+                    "and "
+                    "predictions stay."
+                )
             )
         )
 
@@ -63,12 +71,12 @@ class PreparationPanel:
         Preparation.default().save(self.workspace.preparation_path)
         self._ask(False)
         self.read()
-        self.shell.say(look.good(f"The default preparation was written at {now()}."))
+        self.shell.say(look.good(tr("The default preparation was written at {now}.", now=now())))
 
     def keep(self) -> None:
         """Leave the file as it is."""
         self._ask(False)
-        self.shell.say(look.note("Kept as it is."))
+        self.shell.say(look.note(tr("Kept as it is.")))
 
     def _follow(self) -> None:
         for button, handler in (
@@ -91,4 +99,4 @@ def _told(found: Preparation) -> str:
         for place, value in found.typed.items()
         if place not in ("format", "title")
     ]
-    return look.table(found.title, ("What", "As typed"), rows)
+    return look.table(found.title, (tr("What"), tr("As typed")), rows)

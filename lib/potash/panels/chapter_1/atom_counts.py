@@ -6,6 +6,7 @@ from typing import Any
 from potash.equations import CHARGE
 from potash.panels.frame import look
 from potash.panels.frame.pictures import Picture, round_up, styled
+from potash.words import tr
 
 Counts = Mapping[str, tuple[Any, Any]]
 
@@ -34,9 +35,10 @@ class AtomCounts:
                 label.set_text(str(count))
                 label.set_fontweight("bold" if pair[0] != pair[1] else "normal")
         told = "; ".join(
-            f"{name} {left} left, {right} right" for name, (left, right) in counts.items()
+            tr("{name} {left} left, {right} right", name=name, left=left, right=right)
+            for name, (left, right) in counts.items()
         )
-        return self._picture.to_html(f"Atoms counted on both sides: {told}.")
+        return self._picture.to_html(tr("Atoms counted on both sides: {told}.", told=told))
 
     def _draw(self) -> None:
         from matplotlib.ticker import MaxNLocator
@@ -47,17 +49,19 @@ class AtomCounts:
             ylim=(-self._limit if CHARGE in self.elements else 0.0, self._limit),
             xticks=range(len(self.elements)),
             xticklabels=self.elements,
-            ylabel="count",
+            ylabel=tr("count"),
         )
         axes.grid(axis="x", visible=False)
         axes.yaxis.set_major_locator(MaxNLocator(nbins=6, integer=True))
         axes.axhline(0, color=look.FAINT, linewidth=1)
         axes.tick_params(axis="x", labelsize=12)
         places = range(len(self.elements))
-        left = axes.bar([x - 0.19 for x in places], 1, 0.34, color=look.ACCENT, label="left side")
+        left = axes.bar(
+            [x - 0.19 for x in places], 1, 0.34, color=look.ACCENT, label=tr("left side")
+        )
         right = axes.bar(
             [x + 0.19 for x in places], 1, 0.34, color=look.CONTRAST, hatch="///",
-            edgecolor=look.PAPER, label="right side",
+            edgecolor=look.PAPER, label=tr("right side"),
         )  # fmt: skip
         self._bars = list(zip(left, right, strict=True))
         self._labels = [

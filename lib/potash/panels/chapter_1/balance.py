@@ -13,6 +13,7 @@ from potash.panels.chapter_1 import electrons
 from potash.panels.chapter_1.atom_counts import AtomCounts
 from potash.panels.frame import controls, look
 from potash.panels.frame.shell import Shell, in_words
+from potash.words import tr
 
 # Skeletons of the trade, to begin with; any other may be typed.
 EXAMPLES = (
@@ -34,7 +35,7 @@ class NotACoefficient(PotashError):
     """What stands in front of a formula is not a positive whole number or fraction."""
 
 
-@in_words("Balance the reaction")
+@in_words(tr("Balance the reaction"))
 def balance() -> Shell:
     """An equation to balance: try, then ask for a hint, then for the answer."""
     return BalancePanel().shell
@@ -45,22 +46,27 @@ class BalancePanel:
 
     def __init__(self) -> None:
         self.shell = Shell(
-            "Balance the reaction",
-            "Choose an equation or type one. Then change the numbers until both sides count alike.",
+            tr("Balance the reaction"),
+            tr(
+                "Choose an equation or type one. Then change the numbers until both sides count "
+                "alike."
+            ),
         )
         self.example = controls.choice(
-            "Equations of the trade", EXAMPLES, EXAMPLES[0], width="380px"
+            tr("Equations of the trade"), EXAMPLES, EXAMPLES[0], width="380px"
         )
-        self.typed = controls.text("Equation, as you would write it", EXAMPLES[0], width="420px")
+        self.typed = controls.text(
+            tr("Equation, as you would write it"), EXAMPLES[0], width="420px"
+        )
         self.coefficients: list[Any] = []
         self.fields = controls.row()
         self.shown = controls.html(height="34px")
         self.picture = controls.html(height="292px")
         self.standing = controls.html(height="48px")
         self.standing.add_class("potash-status")
-        self.hint_button = controls.button("Show a hint")
-        self.answer_button = controls.button("Show the answer")
-        self.electrons_button = controls.button("Oxidation numbers and electrons")
+        self.hint_button = controls.button(tr("Show a hint"))
+        self.answer_button = controls.button(tr("Show the answer"))
+        self.electrons_button = controls.button(tr("Oxidation numbers and electrons"))
         self.help = controls.html()
         self.help.add_class("potash-status")
         self.electrons = controls.html()
@@ -104,8 +110,13 @@ class BalancePanel:
         equation = equations.read(self.typed.value)
         if len(equation.terms) > _MOST_SPECIES:
             raise equations.BadEquation(
-                f"The equation has {len(equation.terms)} species; this panel counts at most "
-                f"{_MOST_SPECIES}. Balance a part of it, such as {EXAMPLES[0]}."
+                tr(
+                    "The equation has {number} species; this panel counts at most {MOST_SPECIES}. "
+                    "Balance a part of it, such as {EXAMPLES}.",
+                    number=len(equation.terms),
+                    MOST_SPECIES=_MOST_SPECIES,
+                    EXAMPLES=EXAMPLES[0],
+                )
             )
         self._equation = equation.with_coefficients([1] * len(equation.terms))
         self._answer, self._reason = _answer_or_reason(equation)
@@ -137,7 +148,8 @@ class BalancePanel:
         """One hint more: which element is off, then the first coefficient."""
         self._hints_shown += 1
         self.help.value = "".join(
-            f'<div class="potash-hint"><b>Hint {number}.</b> {escape(hint)}</div>'
+            f'<div class="potash-hint"><b>{tr("Hint {number}.", number=number)}</b> '
+            f"{escape(hint)}</div>"
             for number, hint in enumerate(self._hints()[: self._hints_shown], 1)
         )
         self._enable()
@@ -148,9 +160,8 @@ class BalancePanel:
             return
         for field, term in zip(self.coefficients, self._answer.terms, strict=True):
             field.value = str(term.coefficient)
-        self.help.value = (
-            f'<div class="potash-good">With smallest whole numbers: {self._answer.html}</div>'
-        )
+        told = tr("With smallest whole numbers: {equation}", equation=self._answer.html)
+        self.help.value = f'<div class="potash-good">{told}</div>'
 
     def show_electrons(self) -> None:
         """Oxidation numbers; electrons and half-equations too, once the student has balanced it."""
@@ -183,10 +194,10 @@ class BalancePanel:
     def _standing(self, equation: Equation) -> str:
         if equation.is_balanced:
             if equation.is_smallest:
-                return look.good("Balanced, with the smallest whole numbers.")
-            return look.note("Balanced. Can all numbers be made smaller, or whole?")
+                return look.good(tr("Balanced, with the smallest whole numbers."))
+            return look.note(tr("Balanced. Can all numbers be made smaller, or whole?"))
         off = [name for name, (left, right) in equation.atom_counts().items() if left != right]
-        return look.note(f"Not balanced yet: {', '.join(off)}.")
+        return look.note(tr("Not balanced yet: {off}.", off=", ".join(off)))
 
     def _now(self) -> Equation:
         """The equation with the numbers that stand in the fields."""
@@ -199,7 +210,11 @@ class BalancePanel:
         first = self._answer.terms[0]
         return [
             equations.hint(self._now()),
-            f"In the answer, {first.coefficient} stands in front of {first.formula.text}.",
+            tr(
+                "In the answer, {coefficient} stands in front of {first}.",
+                coefficient=first.coefficient,
+                first=first.formula.text,
+            ),
         ]
 
     def _enable(self) -> None:
@@ -208,11 +223,17 @@ class BalancePanel:
         self.hint_button.disabled = not (balanced and self._tried) or shown >= 2
         self.answer_button.disabled = not (balanced and shown)
         self.hint_button.description = (
-            "Another hint" if shown == 1 else "No more hints" if shown > 1 else "Show a hint"
+            tr("Another hint")
+            if shown == 1
+            else tr("No more hints")
+            if shown > 1
+            else tr("Show a hint")
         )
         if balanced and not self._tried:
-            self.hint_button.description = "Hint (try first)"
-        self.answer_button.description = "Show the answer" if shown else "Answer (hint first)"
+            self.hint_button.description = tr("Hint (try first)")
+        self.answer_button.description = (
+            tr("Show the answer") if shown else tr("Answer (hint first)")
+        )
 
 
 def _answer_or_reason(equation: Equation) -> tuple[Equation | None, str]:
@@ -222,7 +243,7 @@ def _answer_or_reason(equation: Equation) -> tuple[Equation | None, str]:
         return None, str(error)
     in_order = {term.formula.text: term.coefficient for term in answer.terms}
     if set(in_order) != {term.formula.text for term in equation.terms}:
-        return None, f"Some species take no part; without them: {answer}"
+        return None, tr("Some species take no part; without them: {answer}", answer=answer)
     return equation.with_coefficients(in_order[term.formula.text] for term in equation.terms), ""
 
 
@@ -234,21 +255,25 @@ def _coefficient(field: Any) -> Fraction | int:
         number = Fraction(int(whole), int(parts or 1))
     if not number:
         raise NotACoefficient(
-            f"{text[:20]!r} in front of {field.description} is no coefficient. Type a whole number "
-            "from 1 up, such as 2; a fraction such as 1/2 will do while you try."
+            tr(
+                "{text!r} in front of {description} is no coefficient. Type a whole number from 1 "
+                "up, such as 2; a fraction such as 1/2 will do while you try.",
+                text=text[:20],
+                description=field.description,
+            )
         )
     return number if number.denominator > 1 else int(number)
 
 
 def _counted_in_text(counts: Mapping[str, tuple[Any, Any]]) -> Iterator[str]:
     for name, (left, right) in counts.items():
-        yield f"{name}: {left} left, {right} right"
+        yield tr("{name}: {left} left, {right} right", name=name, left=left, right=right)
 
 
 def _counted(counts: Mapping[str, tuple[Any, Any]]) -> str:
     rows = [
-        (name, str(left), str(right), "yes" if left == right else "no")
+        (name, str(left), str(right), tr("yes") if left == right else tr("no"))
         for name, (left, right) in counts.items()
     ]
-    heads = ("Element", "Left", "Right", "Alike")
-    return look.table("Atoms counted", heads, rows, origins=["atoms counted"])
+    heads = (tr("Element"), tr("Left"), tr("Right"), tr("Alike"))
+    return look.table(tr("Atoms counted"), heads, rows, origins=["atoms counted"])

@@ -6,17 +6,18 @@ from potash import equations
 from potash.equations import Equation
 from potash.errors import PotashError
 from potash.panels.frame import look
+from potash.words import tr
 
 
 def told(equation: Equation) -> str:
     """A table of oxidation numbers; for a balanced equation, its electrons and half-equations."""
     below = _electrons(equation) if equation.is_balanced else _WAIT
-    heads = ("Species", "Oxidation numbers")
-    return look.table("Oxidation numbers", heads, _rows(equation), origins=_ORIGINS) + below
+    heads = (tr("Species"), tr("Oxidation numbers"))
+    return look.table(tr("Oxidation numbers"), heads, _rows(equation), origins=_ORIGINS) + below
 
 
 _ORIGINS = ("oxidation numbers", "electrons transferred")
-_WAIT = look.note("Electrons and half-equations appear once the equation is balanced.")
+_WAIT = look.note(tr("Electrons and half-equations appear once the equation is balanced."))
 
 
 def _rows(equation: Equation) -> list[tuple[str, str]]:
@@ -39,15 +40,19 @@ def _electrons(equation: Equation) -> str:
     except PotashError as error:
         return look.note(str(error))
     if not count:
-        return look.note("No electrons change hands: this is no redox reaction.")
-    passed = look.note(f"Electrons that change hands in the equation as written: {count}.")
+        return look.note(tr("No electrons change hands: this is no redox reaction."))
+    passed = look.note(
+        tr("Electrons that change hands in the equation as written: {count}.", count=count)
+    )
     try:
         oxidation, reduction = equations.half_equations(equation)
     except PotashError as error:
         return passed + look.note(str(error))
-    return passed + (
-        f'<div class="potash-note">Oxidation: {oxidation.html}<br>Reduction: {reduction.html}</div>'
+    told = (
+        tr("Oxidation: {half_equation}", half_equation=oxidation.html),
+        tr("Reduction: {half_equation}", half_equation=reduction.html),
     )
+    return f'{passed}<div class="potash-note">{"<br>".join(told)}</div>'
 
 
 def _signed(number: int | Fraction) -> str:

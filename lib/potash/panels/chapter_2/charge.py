@@ -12,6 +12,7 @@ from potash.panels.frame.predicting import PredictFirst
 from potash.panels.frame.shell import Shell, in_words
 from potash.preparation import Preparation
 from potash.units import quantity, show
+from potash.words import tr
 from potash.workspace import Workspace
 
 WHAT_IF = "charge: theoretical yield"
@@ -20,22 +21,22 @@ _MOST_EXCESS = 100  # percent that the slider reaches; a typed mass may go furth
 # The keys of a preparation that this panel offers, with their labels; a preparation that lacks one
 # simply has no field for it.
 _LABELS = {
-    "reagents.{source}.mass": "Mass of {source_formula} as weighed",
-    "reagents.{source}.volume": "Volume of {source_formula} as poured",
-    "reagents.{source}.assay": "Assay of the {source_formula}",
-    "reagents.reductant.mass": "Mass of {reductant_formula} as weighed",
-    "reagents.reductant.assay": "Assay of the {reductant_formula}",
-    "liquid.mass": "Mass of {liquid}",
-    "liquid.volume": "Volume of {liquid}",
-    "catalyst.mass": "Mass of {catalyst}",
-    "catalyst.volume": "Volume of {catalyst}, all doses",
-    "temperature": "Working temperature",
-    "vent.temperature": "Temperature at the vent",
-    "vent.pressure": "Pressure at the vent",
+    "reagents.{source}.mass": tr("Mass of {source_formula} as weighed"),
+    "reagents.{source}.volume": tr("Volume of {source_formula} as poured"),
+    "reagents.{source}.assay": tr("Assay of the {source_formula}"),
+    "reagents.reductant.mass": tr("Mass of {reductant_formula} as weighed"),
+    "reagents.reductant.assay": tr("Assay of the {reductant_formula}"),
+    "liquid.mass": tr("Mass of {liquid}"),
+    "liquid.volume": tr("Volume of {liquid}"),
+    "catalyst.mass": tr("Mass of {catalyst}"),
+    "catalyst.volume": tr("Volume of {catalyst}, all doses"),
+    "temperature": tr("Working temperature"),
+    "vent.temperature": tr("Temperature at the vent"),
+    "vent.pressure": tr("Pressure at the vent"),
 }
 
 
-@in_words("The charge")
+@in_words(tr("The charge"))
 def charge() -> Shell:
     """The charge sheet of the preparation in this folder, to be changed and saved."""
     workspace = Workspace.find()
@@ -51,30 +52,53 @@ class ChargePanel:
         self.found = preparation.charge()
         self._on_disk = _content(workspace)
         self._setting = False
-        self.shell = Shell("The charge", preparation.title)
+        self.shell = Shell(tr("The charge"), preparation.title)
         self.fields = {
             place: controls.text(label, str(preparation.typed[place]))
             for place, label in _places(preparation)
         }
         self.moisture = controls.slider(
-            f"Water in the {preparation.metal_source.formula}, % by mass", 0, 0, 100, 0.1, ".1f"
+            tr(
+                "Water in the {metal_source}, % by mass",
+                metal_source=preparation.metal_source.formula,
+            ),
+            0,
+            0,
+            100,
+            0.1,
+            ".1f",
         )
         self.excess = controls.slider(
-            f"Excess of {preparation.reductant.formula}, %", 0, 0, _MOST_EXCESS, 1, ".0f"
+            tr("Excess of {reductant}, %", reductant=preparation.reductant.formula),
+            0,
+            0,
+            _MOST_EXCESS,
+            1,
+            ".0f",
         )
         self.overview = controls.html()
         self.sheet = controls.html()
-        self.picture = SharedBar(f"Where the {preparation.reductant.formula} goes")
+        self.picture = SharedBar(
+            tr("Where the {reductant} goes", reductant=preparation.reductant.formula)
+        )
         self.prediction = PredictFirst(
             self.shell,
-            f"At full yield, how much {preparation.metal} can this charge give at most? Look at "
-            "the masses and the moisture above and estimate; a unit belongs to it.",
-            controls.text(f"Most {preparation.metal} that can form", placeholder="such as 3 g"),
-            result=lambda: f"{show(self.found.theoretical_yield)} at most",
+            tr(
+                "At full yield, how much {metal} can this charge give at most? Look at the masses "
+                "and the moisture above and estimate; a unit belongs to it.",
+                metal=preparation.metal,
+            ),
+            controls.text(
+                tr("Most {metal} that can form", metal=preparation.metal),
+                placeholder=tr("such as 3 g"),
+            ),
+            result=lambda: tr(
+                "{theoretical_yield} at most", theoretical_yield=show(self.found.theoretical_yield)
+            ),
             revealed=self._show_results,
             checked=lambda text: _demand_a_mass(text),
         )
-        self.save_button = controls.button("Save this preparation", main=True)
+        self.save_button = controls.button(tr("Save this preparation"), main=True)
         self._set_controls()
         self._lay_out()
         self._follow()
@@ -121,9 +145,12 @@ class ChargePanel:
             self._on_disk = _content(self.workspace)
             self.shell.say(
                 look.note(
-                    f"{self.workspace.preparation_path.name} was changed elsewhere since this "
-                    "panel read it. Run this cell again to see that version, or press Save again "
-                    "to replace it with yours."
+                    tr(
+                        "{preparation_path} was changed elsewhere since this panel read it. Run "
+                        "this cell again to see that version, or press Save again to replace it "
+                        "with yours.",
+                        preparation_path=self.workspace.preparation_path.name,
+                    )
                 )
             )
             return
@@ -131,8 +158,12 @@ class ChargePanel:
         self._on_disk = _content(self.workspace)
         self.shell.say(
             look.good(
-                f"Saved in {self.workspace.preparation_path.name} at {now()}. The other chapters "
-                "read it when their cells run next."
+                tr(
+                    "Saved in {preparation_path} at {now}. The other chapters read it when their "
+                    "cells run next.",
+                    preparation_path=self.workspace.preparation_path.name,
+                    now=now(),
+                )
             )
         )
 
@@ -179,9 +210,11 @@ class ChargePanel:
 
     def _show_results(self) -> None:
         if not self.prediction.is_open:
-            self.overview.value = look.note("The charge sheet opens when your prediction is kept.")
+            self.overview.value = look.note(
+                tr("The charge sheet opens when your prediction is kept.")
+            )
             self.sheet.value = ""
-            self.shell.keep(self.overview.value, "The charge sheet opens after a prediction.")
+            self.shell.keep(self.overview.value, tr("The charge sheet opens after a prediction."))
             return
         found = self.found
         picture = self.picture.to_html(_shares(found))
@@ -214,7 +247,10 @@ def _demand_a_mass(text: str) -> None:
 
 def _shares(found: Charge) -> dict[str, tuple[float, str]]:
     """What the reductant goes to, in mmol, with the words for it."""
-    names = {"water": "taken by water", "reduction": f"works on {_source(found)}"}
+    names = {
+        "water": tr("taken by water"),
+        "reduction": tr("works on {source}", source=_source(found)),
+    }
     return {
         names.get(name, name): (amount.m_as("mmol"), show(amount.to("mmol")))
         for name, amount in found.reductant_shares.items()
@@ -228,28 +264,34 @@ def _source(found: Charge) -> str:
 def _numbers(found: Charge) -> str:
     numbers = [
         Number(
-            f"theoretical yield of {found.metal}",
+            tr("theoretical yield of {metal}", metal=found.metal),
             show(found.theoretical_yield),
             "theoretical yield",
         ),
-        Number("limiting reagent", found.limiting, "limiting reagent"),
-        Number("hydrogen at the vent", show(found.hydrogen_volume), "hydrogen at the vent"),
+        Number(tr("limiting reagent"), found.limiting, "limiting reagent"),
+        Number(tr("hydrogen at the vent"), show(found.hydrogen_volume), "hydrogen at the vent"),
     ]
     if found.dosing is not None:
         per_source = show(found.dosing.mole_percent)
-        numbers.append(Number("catalyst per metal source", per_source, "catalyst per metal source"))
+        numbers.append(
+            Number(tr("catalyst per metal source"), per_source, "catalyst per metal source")
+        )
     return look.key_numbers(*numbers)
 
 
 def _warnings(found: Charge) -> str:
-    return look.caution("Stop and think", found.warnings) if found.warnings else ""
+    return look.caution(tr("Stop and think"), found.warnings) if found.warnings else ""
 
 
 def _sheet(found: Charge) -> str:
     rows = [(line.label, line.shown, line.how, line.source) for line in found.lines]
     assumed = "".join(look.note(text) for text in found.notes)
     return (
-        look.table("The charge sheet", ("What", "Value", "How it was obtained", "From"), rows)
+        look.table(
+            tr("The charge sheet"),
+            (tr("What"), tr("Value"), tr("How it was obtained"), tr("From")),
+            rows,
+        )
         + assumed
     )
 

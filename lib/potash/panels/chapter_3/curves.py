@@ -9,10 +9,11 @@ from potash.panels.frame.pictures import Picture, styled
 from potash.properties.curves import Floats
 from potash.reactions import INCONCLUSIVE, Explanation, Reaction
 from potash.units import show
+from potash.words import tr
 
 _POINTS = 400
 _LEAST_RANGE = 50.0  # K; below it there is a value rather than a curve
-_WORDS = {"melting": "melts", "boiling": "boils", "sublimation": "sublimes"}
+_WORDS = {"melting": tr("melts"), "boiling": tr("boils"), "sublimation": tr("sublimes")}
 
 
 class EnergyPicture:
@@ -32,8 +33,12 @@ class EnergyPicture:
         self.gaps: list[str] = []
         if high < highest:
             self.gaps.append(
-                f"No values above {high:.0f} K: {_ended_by(reaction, high)}. Nothing is carried "
-                "on from there by guess."
+                tr(
+                    "No values above {high:.0f} K: {ended_by}. Nothing is carried on from there "
+                    "by guess.",
+                    high=high,
+                    ended_by=_ended_by(reaction, high),
+                )
             )
         self._picture = Picture(height=390)
         with styled():
@@ -73,8 +78,8 @@ class EnergyPicture:
         axes.set(
             xlim=(lowest - 8, highest + 8),
             ylim=(low, high),
-            xlabel="temperature, K",
-            ylabel="kJ per mole of reaction",
+            xlabel=tr("temperature, K"),
+            ylabel=tr("kJ per mole of reaction"),
         )
         if self.highest < highest - 1:
             axes.axvspan(
@@ -99,7 +104,14 @@ class EnergyPicture:
             T = transition.temperature.m_as("K")
             if word is None or not self.lowest < T < self.highest:
                 continue
-            told.append(f"{formula} {word} at {show(transition.temperature, 4)}")
+            told.append(
+                tr(
+                    "{formula} {word} at {temperature}",
+                    formula=formula,
+                    word=word,
+                    temperature=show(transition.temperature, 4),
+                )
+            )
             axes.axvline(T, color=look.FAINT, linewidth=0.8, linestyle=(0, (2, 3)))
             # Labels of neighbours would run into each other: the second one moves to the right.
             last = max(T, last + 22)
@@ -112,12 +124,21 @@ class EnergyPicture:
     def _in_words(self, explained: Explanation) -> str:
         ends = self.reaction.gibbs_energy_si(np.array([self.lowest, self.highest])) / 1e3
         marked = "; ".join(self._marked)
-        return (
-            f"Energies of {self.reaction} over temperature. ΔG goes from {ends[0]:.0f} kJ/mol at "
-            f"{self.lowest:.0f} K to {ends[1]:.0f} kJ/mol at {self.highest:.0f} K. At "
-            f"{show(explained.temperature, 4)}: ΔH {show(explained.enthalpy)}, ΔG "
-            f"{show(explained.gibbs_energy)} ± {show(explained.uncertainty, 1)}, "
-            f"{explained.verdict}. {marked}."
+        return tr(
+            "Energies of {reaction} over temperature. ΔG goes from {at_lowest:.0f} kJ/mol at "
+            "{lowest:.0f} K to {at_highest:.0f} kJ/mol at {highest:.0f} K. At {temperature}: "
+            "ΔH {enthalpy}, ΔG {energy} ± {uncertainty}, {verdict}. {marked}.",
+            reaction=self.reaction,
+            at_lowest=ends[0],
+            lowest=self.lowest,
+            at_highest=ends[1],
+            highest=self.highest,
+            temperature=show(explained.temperature, 4),
+            enthalpy=show(explained.enthalpy),
+            energy=show(explained.gibbs_energy),
+            uncertainty=show(explained.uncertainty, 1),
+            verdict=tr(explained.verdict),
+            marked=marked,
         ).replace("-", "−")
 
 

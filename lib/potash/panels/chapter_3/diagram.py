@@ -11,21 +11,28 @@ from potash.panels.frame import controls, look
 from potash.panels.frame.look import Number
 from potash.panels.frame.predicting import PredictFirst
 from potash.panels.frame.shell import Shell, in_words
+from potash.reactions import DOWNHILL, UNDECIDED, UPHILL
 from potash.units import show
+from potash.words import tr
 
 ASKED_AT = 1000.0  # K
 
-_TITLE = "Who takes it from whom?"
-_VERDICTS = ("downhill", "uphill", "too close to call")
-_NAMES = {"O2": "oxygen", "Cl2": "chlorine", "F2": "fluorine"}
+_TITLE = tr("Who takes it from whom?")
+_VERDICTS = (DOWNHILL, UPHILL, UNDECIDED)
+_NAMES = {"O2": tr("oxygen"), "Cl2": tr("chlorine"), "F2": tr("fluorine")}
 # Pairs that show something at first sight: a crossing in reach of the slider.
 _FIRST = {
     "oxides": ("CO", "MgO"),
     "chlorides": ("CaCl2", "KCl"),
     "fluorides": ("MgF2", "NaF"),
 }
-_HEADS = ("Line", "ΔG, kJ per mole of {gas}", "uncertainty, kJ", "Marks on the line")
-_PER_ATOM_NOTE = (
+_HEADS = (
+    tr("Line"),
+    tr("ΔG, kJ per mole of {gas}"),
+    tr("uncertainty, kJ"),
+    tr("Marks on the line"),
+)
+_PER_ATOM_NOTE = tr(
     "Per mole of metal atoms the lines say how much a metal gains by burning. They may not be "
     "compared for an exchange: its Gibbs energy is the gap of the lines per mole of the gas, and "
     "the crossings below are those."
@@ -44,14 +51,19 @@ class DiagramPanel:
     def __init__(self) -> None:
         self.shell = Shell(
             _TITLE,
-            "Each line is the formation of a compound from its element, for one mole of the same "
-            "gas. The lower line takes the gas from the upper one.",
+            tr(
+                "Each line is the formation of a compound from its element, for one mole of the "
+                "same "
+                "gas. The lower line takes the gas from the upper one."
+            ),
         )
-        self.family = controls.choice("Diagram of the", tuple(diagrams.FAMILIES), "oxides")
-        self.per = controls.choice("Drawn per", (), None)
-        self.taker = controls.choice("This element…", (), None)
-        self.giver = controls.choice("…takes the gas from", (), None)
-        self.temperature = controls.slider("Temperature, K", ASKED_AT, LOWEST, HIGHEST, 10, ".0f")
+        self.family = controls.choice(tr("Diagram of the"), tuple(diagrams.FAMILIES), "oxides")
+        self.per = controls.choice(tr("Drawn per"), (), None)
+        self.taker = controls.choice(tr("This element…"), (), None)
+        self.giver = controls.choice(tr("…takes the gas from"), (), None)
+        self.temperature = controls.slider(
+            tr("Temperature, K"), ASKED_AT, LOWEST, HIGHEST, 10, ".0f"
+        )
         self.shown = controls.html()
         self.crossings = controls.html()
         self._turning = False
@@ -59,7 +71,7 @@ class DiagramPanel:
         self.prediction = PredictFirst(
             self.shell,
             "",
-            controls.options("Your prediction", _VERDICTS),
+            controls.options(tr("Your prediction"), _VERDICTS),
             result=self._result,
             revealed=self._show,
         )
@@ -93,8 +105,14 @@ class DiagramPanel:
         lines = [one for one in diagrams.lines(family) if not one.is_point]
         gas = diagrams.FAMILIES[family].gas
         taker, giver = _FIRST[family]
-        takers = [(f"{one.element} (to {one.compound})", one.compound) for one in lines]
-        bases = [(f"mole of {gas}", PER_OXIDANT), ("mole of metal atoms", PER_ATOM)]
+        takers = [
+            (
+                tr("{element} (to {compound})", element=one.element, compound=one.compound),
+                one.compound,
+            )
+            for one in lines
+        ]
+        bases = [(tr("mole of {gas}", gas=gas), PER_OXIDANT), (tr("mole of metal atoms"), PER_ATOM)]
         # Until all three lists belong to the new family, no pair of them means anything.
         self._turning = True
         self.taker.options, self.taker.value = takers, taker
@@ -113,7 +131,7 @@ class DiagramPanel:
         controls.shown(self.results, False)
         exchange = self.exchange
         if exchange.taker.element == exchange.giver.element:
-            self.shell.say(look.note("Choose two different elements."))
+            self.shell.say(look.note(tr("Choose two different elements.")))
             return
         controls.shown(self.prediction.box, True)
         self.prediction.about(
@@ -131,16 +149,25 @@ class DiagramPanel:
     def _question(self) -> str:
         exchange = self.exchange
         gas = _NAMES[exchange.taker.gas]
-        return (
-            f"At {ASKED_AT:.0f} K, as pure substances at 1 bar: can {exchange.taker.element} take "
-            f"the {gas} from {exchange.giver.compound}? {_arrow(exchange)}: downhill, uphill, or "
-            "too close to call?"
+        return tr(
+            "At {ASKED_AT:.0f} K, as pure substances at 1 bar: can {element} take the {gas} from "
+            "{compound}? {arrow}: downhill, uphill, or too close to call?",
+            ASKED_AT=ASKED_AT,
+            element=exchange.taker.element,
+            gas=gas,
+            compound=exchange.giver.compound,
+            arrow=_arrow(exchange),
         )
 
     def _result(self) -> str:
         exchange = self.exchange
         gas = exchange.taker.gas
-        return f"{_verdict(exchange, ASKED_AT)}, ΔG = {_gap(exchange, ASKED_AT)} per mole of {gas}"
+        return tr(
+            "{verdict}, ΔG = {gap} per mole of {gas}",
+            verdict=_verdict(exchange, ASKED_AT),
+            gap=_gap(exchange, ASKED_AT),
+            gas=gas,
+        )
 
     # ------------------------------------------------------------------ showing
 
@@ -149,7 +176,10 @@ class DiagramPanel:
         if self.prediction.is_open:
             self._draw()
         else:
-            self.shell.keep(look.note(self._question()), f"{self._question()} No prediction yet.")
+            self.shell.keep(
+                look.note(self._question()),
+                tr("{question} No prediction yet.", question=self._question()),
+            )
 
     def _draw(self) -> None:
         if self._turning or not self.prediction.is_open:
@@ -170,16 +200,22 @@ class DiagramPanel:
 
     def _in_words(self, exchange: Exchange, T: float) -> str:
         ordered = ", ".join(one.compound for one, _ in _ordered(self.family.value, T))
-        return (
-            f"Gibbs energy diagram of the {self.family.value}, per mole of {exchange.taker.gas}. "
-            f"At {T:.0f} K the lines from lowest to highest: {ordered}. {_arrow(exchange)}: "
-            f"{_gap(exchange, T)}, {_verdict(exchange, T)}."
+        return tr(
+            "Gibbs energy diagram of the {family}, per mole of {gas}. At {temperature:.0f} K the "
+            "lines from lowest to highest: {ordered}. {arrow}: {gap}, {verdict}.",
+            family=self.family.value,
+            gas=exchange.taker.gas,
+            temperature=T,
+            ordered=ordered,
+            arrow=_arrow(exchange),
+            gap=_gap(exchange, T),
+            verdict=_verdict(exchange, T),
         )
 
     def _told(self, exchange: Exchange, T: float) -> str:
         gas = exchange.taker.gas
         table = look.table(
-            f"All lines at {T:.0f} K, the lowest first",
+            tr("All lines at {temperature:.0f} K, the lowest first", temperature=T),
             [head.format(gas=gas) for head in _HEADS],
             [_row(one, G, T) for one, G in _ordered(self.family.value, T)],
             origins=["formation line"],
@@ -195,11 +231,15 @@ class DiagramPanel:
 
 
 def _numbers(family: str, exchange: Exchange, T: float) -> str:
-    gap = f"ΔG of the exchange at {T:.0f} K, per mole of {exchange.taker.gas}"
+    gap = tr(
+        "ΔG of the exchange at {temperature:.0f} K, per mole of {gas}",
+        temperature=T,
+        gas=exchange.taker.gas,
+    )
     return look.key_numbers(
         Number(gap, _gap(exchange, T), "Gibbs energy of exchange"),
-        Number("verdict", _verdict(exchange, T), "direction of exchange"),
-        Number("these two cross at", _where(family, exchange), "crossing of formation lines"),
+        Number(tr("verdict"), _verdict(exchange, T), "direction of exchange"),
+        Number(tr("these two cross at"), _where(family, exchange), "crossing of formation lines"),
     )
 
 
@@ -227,7 +267,7 @@ def _has_data(exchange: Exchange, T: float) -> bool:
 
 def _gap(exchange: Exchange, T: float) -> str:
     if not _has_data(exchange, T):
-        return f"no data at {T:.0f} K"
+        return tr("no data at {temperature:.0f} K", temperature=T)
     G, u = exchange.gibbs_energy_si(T) / 1e3, exchange.uncertainty_si(T) / 1e3
     return f"{round(G)} ± {math.ceil(u)} kJ".replace("-", "−")
 
@@ -237,7 +277,7 @@ def _arrow(exchange: Exchange) -> str:
 
 
 def _verdict(exchange: Exchange, T: float) -> str:
-    return exchange.verdict(T) if _has_data(exchange, T) else "no data"
+    return tr(exchange.verdict(T)) if _has_data(exchange, T) else tr("no data")
 
 
 def _where(family: str, exchange: Exchange) -> str:
@@ -247,7 +287,9 @@ def _where(family: str, exchange: Exchange) -> str:
         for one in diagrams.crossings(family, LOWEST, HIGHEST)
         if {one.lower_below.compound, one.lower_above.compound} == pair
     ]
-    return " and ".join(found) or f"no temperature from {LOWEST:.0f} to {HIGHEST:.0f} K"
+    return " and ".join(found) or tr(
+        "no temperature from {LOWEST:.0f} to {HIGHEST:.0f} K", LOWEST=LOWEST, HIGHEST=HIGHEST
+    )
 
 
 def _temperature(crossing: Crossing) -> str:
@@ -259,7 +301,7 @@ def _temperature(crossing: Crossing) -> str:
 
 def _rules() -> str:
     listed = "".join(f"<li>{escape(rule)}</li>" for rule in diagrams.READING_RULES)
-    return f"<h4>How to read it</h4><ul>{listed}</ul>"
+    return f"<h4>{tr('How to read it')}</h4><ul>{listed}</ul>"
 
 
 def _crossings_told(family: str) -> str:
@@ -267,10 +309,15 @@ def _crossings_told(family: str) -> str:
         (_temperature(one), one.lower_below.name, one.lower_above.name)
         for one in diagrams.crossings(family, LOWEST, HIGHEST)
     ]
-    caption = f"Every crossing of the {family} from {LOWEST:.0f} to {HIGHEST:.0f} K"
+    caption = tr(
+        "Every crossing of the {family} from {LOWEST:.0f} to {HIGHEST:.0f} K",
+        family=family,
+        LOWEST=LOWEST,
+        HIGHEST=HIGHEST,
+    )
     table = look.table(
         caption,
-        ("At", "Lower below it", "Lower above it"),
+        (tr("At"), tr("Lower below it"), tr("Lower above it")),
         rows,
         origins=["crossing of formation lines"],
     )
@@ -278,7 +325,7 @@ def _crossings_told(family: str) -> str:
     sources = {s.source for line in diagrams.lines(family) for s in line.reaction.species}
     listed = "".join(f"<li>{escape(source)}</li>" for source in sorted(sources))
     return (
-        look.folded(f"Crossings, found as roots of the gap ({len(rows)})", table)
-        + look.folded("Tables and sources", f"<ul>{listed}</ul>")
+        look.folded(tr("Crossings, found as roots of the gap ({number})", number=len(rows)), table)
+        + look.folded(tr("Tables and sources"), f"<ul>{listed}</ul>")
         + gaps
     )

@@ -11,6 +11,7 @@ from potash.panels.frame import look
 from potash.panels.frame.look import MetalCue
 from potash.panels.frame.pictures import Picture, styled
 from potash.properties.curves import Floats
+from potash.words import tr
 
 LOWEST, HIGHEST = 300.0, 2400.0  # K
 
@@ -91,11 +92,13 @@ class DiagramPicture:
                 self._mark(line)
         low, high = _limits(values.values())
         unit = (
-            f"mole of {lowered(self.lines[0].gas)}" if self.per == PER_OXIDANT else "mole of atoms"
+            tr("mole of {gas}", gas=lowered(self.lines[0].gas))
+            if self.per == PER_OXIDANT
+            else tr("mole of atoms")
         )
         axes.set(
             xlim=(ROOM - 10, HIGHEST + 10), ylim=(low, high),
-            xlabel="temperature, K", ylabel=f"ΔG of formation, kJ per {unit}",
+            xlabel=tr("temperature, K"), ylabel=tr("ΔG of formation, kJ per {unit}", unit=unit),
         )  # fmt: skip
         self._label_ends(T, values, high - low)
 
@@ -103,7 +106,8 @@ class DiagramPicture:
         drawn = cue(line.element)
         self._picture.axes.plot([ROOM], [value], drawn.marker, color=drawn.hue)
         self._picture.axes.annotate(
-            f"{lowered(line.compound)} (298 K only)", (ROOM, value), xytext=(7, 7),
+            tr("{compound} (298 K only)", compound=lowered(line.compound)),
+            (ROOM, value), xytext=(7, 7),
             textcoords="offset points", fontsize=8.5, color=drawn.hue, fontweight="bold",
         )  # fmt: skip
 

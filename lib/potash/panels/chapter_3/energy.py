@@ -6,32 +6,33 @@ from potash.panels.chapter_3.curves import EnergyPicture
 from potash.panels.frame import controls
 from potash.panels.frame.predicting import PredictFirst
 from potash.panels.frame.shell import Shell, in_words
-from potash.reactions import Explanation, Reaction
+from potash.reactions import DOWNHILL, UNDECIDED, UPHILL, Explanation, Reaction
 from potash.units import Quantity, quantity, show
+from potash.words import tr
 
 WORKING_TEMPERATURE = quantity("473 K")
 ROOM = quantity("298.15 K")
 LOWEST, HIGHEST = 298.15, 1300.0
 
-_VERDICTS = ("downhill", "uphill", "too close to call")
-_NO_RATE = (
+_VERDICTS = (DOWNHILL, UPHILL, UNDECIDED)
+_NO_RATE = tr(
     "Downhill says that the reaction may go, not that it does. Rate, surface, catalyst and the "
     "oxide that crusts over the reductant decide that, and no Gibbs energy knows them."
 )
 # Common practice, no source.
-_SODIUM = (
+_SODIUM = tr(
     "Here thermodynamics and kinetics part. Sodium is widely reported as reluctant by the "
     "catalysed hydroxide route, although its Gibbs energy is about as favourable as "
     "potassium's. The difference is one of rate; the curve above cannot show it."
 )
-_STANDARD_STATE = (
+_STANDARD_STATE = tr(
     "The curve holds for pure substances, and gases at 1 bar. A metal whose vapour is carried away "
     "as it forms can be won although the standard Gibbs energy points uphill; that is distillation "
     "at work, not a kinder Gibbs energy."
 )
 
 
-@in_words("Will it go?")
+@in_words(tr("Will it go?"))
 def energy() -> Shell:
     """A metal, its compound, a reductant and a temperature; the energies that follow."""
     return EnergyPanel().shell
@@ -42,18 +43,18 @@ class EnergyPanel:
 
     def __init__(self) -> None:
         self.shell = Shell(
-            "Will it go?",
-            "Choose a reduction, commit yourself, then move the temperature.",
+            tr("Will it go?"),
+            tr("Choose a reduction, commit yourself, then move the temperature."),
         )
         metals = [(f"{name} ({symbol})", symbol) for symbol, name in routes.METALS.items()]
         reductants = [
             (f"{one.name} ({symbol})", symbol) for symbol, one in routes.REDUCTANTS.items()
         ]
-        self.metal = controls.choice("Metal to make", metals, "K")
-        self.source = controls.choice("Made from its", routes.SOURCES, "hydroxide")
-        self.reductant = controls.choice("Reductant", reductants, "Mg")
+        self.metal = controls.choice(tr("Metal to make"), metals, "K")
+        self.source = controls.choice(tr("Made from its"), routes.SOURCES, "hydroxide")
+        self.reductant = controls.choice(tr("Reductant"), reductants, "Mg")
         self.temperature = controls.slider(
-            "Temperature, K", WORKING_TEMPERATURE.m_as("K"), 298, HIGHEST, 1, ".0f"
+            tr("Temperature, K"), WORKING_TEMPERATURE.m_as("K"), 298, HIGHEST, 1, ".0f"
         )
         self.equation = controls.html(height="34px")
         self.picture_place = controls.html()
@@ -64,7 +65,7 @@ class EnergyPanel:
         self.prediction = PredictFirst(
             self.shell,
             "",
-            controls.options("Your prediction", _VERDICTS),
+            controls.options(tr("Your prediction"), _VERDICTS),
             result=self._verdict_in_words,
             revealed=self._show,
         )
@@ -99,20 +100,28 @@ class EnergyPanel:
         self.prediction.about(f"direction: {reaction} at {show(self.asked_at)}", self._question())
 
     def _question(self) -> str:
-        return (
-            f"At {show(self.asked_at)}, as written and with pure substances: does this reduction "
-            "run downhill, uphill, or is it too close to call?"
+        return tr(
+            "At {asked_at}, as written and with pure substances: does this reduction run "
+            "downhill, uphill, or is it too close to call?",
+            asked_at=show(self.asked_at),
         )
 
     def _verdict_in_words(self) -> str:
         assert self.reaction is not None
         energy = show(self.reaction.gibbs_energy(self.asked_at))
-        return f"{self.reaction.verdict(self.asked_at)}, ΔG = {energy} at {show(self.asked_at)}"
+        return tr(
+            "{verdict}, ΔG = {energy} at {asked_at}",
+            verdict=tr(self.reaction.verdict(self.asked_at)),
+            energy=energy,
+            asked_at=show(self.asked_at),
+        )
 
     def _show(self) -> None:
         controls.shown(self.results, self.prediction.is_open)
         if not self.prediction.is_open:
-            self.shell.keep(self.equation.value, f"{self.reaction}: no prediction yet.")
+            self.shell.keep(
+                self.equation.value, tr("{reaction}: no prediction yet.", reaction=self.reaction)
+            )
         if self.prediction.is_open and self.reaction is not None:
             if self.picture is None:
                 self.picture = EnergyPicture(self.reaction, self.metal.value, LOWEST, HIGHEST)
@@ -146,7 +155,7 @@ class EnergyPanel:
             remarks += self.picture.gaps
         if self.metal.value == "Na" and self.source.value == "hydroxide":
             remarks.append(_SODIUM)
-        remarks.append(_NO_RATE if explained.verdict == "downhill" else _STANDARD_STATE)
+        remarks.append(_NO_RATE if explained.verdict == DOWNHILL else _STANDARD_STATE)
         return remarks
 
 

@@ -19,16 +19,17 @@ from potash.panels.frame.predicting import PredictFirst
 from potash.panels.frame.shell import Shell, in_words
 from potash.retorts import AmountsOver, RetortCharge, VapourCurve
 from potash.units import Quantity, quantity, show
+from potash.words import tr
 
-_TITLE = "What leaves the retort?"
-_OVER_T, _OVER_P = "temperature", "pressure"
+_TITLE = tr("What leaves the retort?")
+_OVER_T, _OVER_P = tr("temperature"), tr("pressure")
 _SHARE = 0.1
 _PER_DECADE = 5
 _DECADES = 6
 _KELVIN_STEP = 25.0
 _ASKED_AT = 1.0  # bar
 _COLUMNS = 6
-_ABOUT = (
+_ABOUT = tr(
     "Equilibrium amounts: pure condensed phases and an ideal gas, nothing carried away. The "
     "uncertainty of the Gibbs energies, about 5 kJ, makes a temperature uncertain by some 20 K and "
     "a pressure by a factor of about 1.7 at 1100 K."
@@ -57,21 +58,25 @@ class RetortPanel:
     def __init__(self) -> None:
         self.shell = Shell(
             _TITLE,
-            "A charge in a closed retort, at equilibrium. Sweep over temperature and let the "
-            "pressure down with the slider; or sweep over pressure and heat with it.",
+            tr(
+                "A charge in a closed retort, at equilibrium. Sweep over temperature and let the "
+                "pressure down with the slider; or sweep over pressure and heat with it."
+            ),
         )
         names = [charge.name for charge in retorts.retort_charges()]
-        self.charge_choice = controls.choice("Charge", names, names[2], width="300px")
-        self.over = controls.choice("Sweep over", (_OVER_T, _OVER_P), _OVER_T)
-        self.pressure = controls.decades("Pressure, bar", -_DECADES, 0, _PER_DECADE)
-        self.temperature = controls.slider("Temperature, K", 1100, 900, 1600, _KELVIN_STEP, ".0f")
+        self.charge_choice = controls.choice(tr("Charge"), names, names[2], width="300px")
+        self.over = controls.choice(tr("Sweep over"), (_OVER_T, _OVER_P), _OVER_T)
+        self.pressure = controls.decades(tr("Pressure, bar"), -_DECADES, 0, _PER_DECADE)
+        self.temperature = controls.slider(
+            tr("Temperature, K"), 1100, 900, 1600, _KELVIN_STEP, ".0f"
+        )
         self.shown = controls.html()
         self.views: dict[tuple[str, str], _View] = {}
         self.view: _View | None = None
         self.prediction = PredictFirst(
             self.shell,
             "",
-            controls.text("Your prediction, a temperature with its unit", placeholder="900 °C"),
+            controls.text(tr("Your prediction, a temperature with its unit"), placeholder="900 °C"),
             result=self._result,
             revealed=self._show,
             checked=_require_temperature,
@@ -107,10 +112,15 @@ class RetortPanel:
 
     def _question(self) -> str:
         charge = self.charge
-        return (
-            f"{str(charge)[0].upper()}{str(charge)[1:]}, heated at {_ASKED_AT:g} bar: from which "
-            f"temperature on is a tenth of the {_name(charge.metal)} free vapour? If you think "
-            f"nowhere up to {charge.highest:.0f} K, name a higher temperature."
+        return tr(
+            "{upper}{charge}, heated at {ASKED_AT:g} bar: from which temperature on is a tenth of "
+            "the {name} free vapour? If you think nowhere up to {highest:.0f} K, name a higher "
+            "temperature.",
+            upper=str(charge)[0].upper(),
+            charge=str(charge)[1:],
+            ASKED_AT=_ASKED_AT,
+            name=_name(charge.metal),
+            highest=charge.highest,
         )
 
     def _result(self) -> str:
@@ -124,7 +134,10 @@ class RetortPanel:
         if self.prediction.is_open:
             self._begin()
         else:
-            self.shell.keep(look.note(self._question()), f"{self._question()} No prediction yet.")
+            self.shell.keep(
+                look.note(self._question()),
+                tr("{question} No prediction yet.", question=self._question()),
+            )
 
     def _begin(self) -> None:
         """Turn to this charge and this kind of sweep; what was drawn before is kept."""
@@ -202,7 +215,7 @@ def _require_temperature(typed: str) -> None:
 def _name(metal: str) -> str:
     from potash.routes import METALS
 
-    return {**METALS, "Mg": "magnesium"}[metal]
+    return {**METALS, "Mg": tr("magnesium")}[metal]
 
 
 def _fixed(swept: AmountsOver) -> str:
@@ -224,45 +237,70 @@ def _reached(swept: AmountsOver) -> str:
             return f"{10 * round(found / 10)} K ({10 * round((found - 273.15) / 10)} °C) ± 20 K"
         everywhere = swept.metal_vapour[0] > _SHARE
         low, high = swept.charge.lowest, swept.charge.highest
-        return f"below {low:.0f} K already" if everywhere else f"nowhere up to {high:.0f} K"
+        return (
+            tr("below {low:.0f} K already", low=low)
+            if everywhere
+            else tr("nowhere up to {high:.0f} K", high=high)
+        )
     if found is not None:
-        return f"{show(Quantity(found, 'bar'), 1)}, within a factor of 2"
-    return "above 1 bar already" if swept.metal_vapour[-1] > _SHARE else "below 1e-6 bar, if at all"
+        return tr("{Quantity}, within a factor of 2", Quantity=show(Quantity(found, "bar"), 1))
+    return (
+        tr("above 1 bar already")
+        if swept.metal_vapour[-1] > _SHARE
+        else tr("below 1e-6 bar, if at all")
+    )
 
 
 def _in_words(swept: AmountsOver) -> str:
-    along = "temperature" if _over_temperature(swept) else "pressure"
+    along = tr("temperature") if _over_temperature(swept) else tr("pressure")
     most = max(swept.metal_vapour)
-    return (
-        f"Equilibrium amounts of {swept.charge} over {along} at {_fixed(swept)}. A tenth of the "
-        f"{_name(swept.charge.metal)} is free vapour: {_reached(swept)}. At the most "
-        f"{100 * most:.0f} % of it is vapour in this sweep."
+    return tr(
+        "Equilibrium amounts of {charge} over {along} at {fixed}. A tenth of the {name} is free "
+        "vapour: {reached}. At the most {most:.0f} % of it is vapour in this sweep.",
+        charge=swept.charge,
+        along=along,
+        fixed=_fixed(swept),
+        name=_name(swept.charge.metal),
+        reached=_reached(swept),
+        most=100 * most,
     )
 
 
 def _vapour_in_words(curve: VapourCurve, charge: RetortCharge) -> str:
     T, p = curve.temperature.m_as("K"), curve.metal
-    return (
-        f"Pressure of {_name(charge.metal)} vapour over {charge}, on a logarithmic axis: from "
-        f"{show(p[0], 1)} at {T[0]:.0f} K to {show(p[-1], 1)} at {T[-1]:.0f} K, within a factor "
-        "of 2."
+    return tr(
+        "Pressure of {name} vapour over {charge}, on a logarithmic axis: from {pressure} at "
+        "{temperature:.0f} K to {pressure_2} at {temperature_2:.0f} K, within a factor of 2.",
+        name=_name(charge.metal),
+        charge=charge,
+        pressure=show(p[0], 1),
+        temperature=T[0],
+        pressure_2=show(p[-1], 1),
+        temperature_2=T[-1],
     )
 
 
 def _told(swept: AmountsOver, curve: VapourCurve) -> str:
     charge = swept.charge
-    tenth = f"a tenth of the {_name(charge.metal)} is vapour, at {_fixed(swept)}"
-    most = f"{100 * max(swept.metal_vapour):.0f} % of it"
+    tenth = tr(
+        "a tenth of the {name} is vapour, at {fixed}", name=_name(charge.metal), fixed=_fixed(swept)
+    )
+    most = tr("{metal_vapour:.0f} % of it", metal_vapour=100 * max(swept.metal_vapour))
     notes = (charge.says, _ABOUT, *swept.notes)
     source = look.folded(
-        "Tables and sources",
-        "<p>NIST-JANAF Thermochemical Tables, 4th ed. (Chase, 1998), through the Gibbs energies of "
-        f"this chapter. The route: {charge.source}.</p>",
+        tr("Tables and sources"),
+        look.paragraphs(
+            tr(
+                "NIST-JANAF Thermochemical Tables, 4th ed. (Chase, 1998), through the Gibbs "
+                "energies of this chapter. The route: {source}.",
+                source=charge.source,
+            )
+        ),
     )
     return (
         look.key_numbers(
             Number(tenth, _reached(swept), "onset of metal vapour"),
-            Number("at the most, in this sweep", most, "largest share of metal vapour"),
+            Number(tr("at the most, in this sweep"), most, "largest share of metal vapour"),
         )
         + _amounts_table(swept)
         + _vapour_table(curve, charge.metal)
@@ -281,7 +319,7 @@ def _amounts_table(swept: AmountsOver) -> str:
         (told(key), *(_moles(float(swept.amounts[key][i])) for i in chosen))
         for key in shown_species([swept])
     ]
-    caption = f"Amounts at {_fixed(swept)}, in mol"
+    caption = tr("Amounts at {fixed}, in mol", fixed=_fixed(swept))
     return look.table(caption, ("", *heads), rows, origins=["amounts at equilibrium"])
 
 
@@ -289,10 +327,10 @@ def _vapour_table(curve: VapourCurve, metal: str) -> str:
     chosen = np.linspace(0, len(curve.temperature) - 1, _COLUMNS).round().astype(int)
     heads = [f"{curve.temperature.m_as('K')[i]:.0f} K" for i in chosen]
     rows = [
-        ("all vapours", *(show(curve.total[i], 1) for i in chosen)),
-        (f"{metal} vapour", *(show(curve.metal[i], 1) for i in chosen)),
+        (tr("all vapours"), *(show(curve.total[i], 1) for i in chosen)),
+        (tr("{metal} vapour", metal=metal), *(show(curve.metal[i], 1) for i in chosen)),
     ]
-    caption = "Pressure over the charge where the first gas forms, within a factor of 2"
+    caption = tr("Pressure over the charge where the first gas forms, within a factor of 2")
     return look.table(caption, ("", *heads), rows, origins=["pressure over a charge"])
 
 

@@ -10,6 +10,7 @@ from potash.panels.chapter_3.diagram_picture import cue
 from potash.panels.frame import look
 from potash.panels.frame.pictures import Picture, styled
 from potash.retorts import AmountsOver, VapourCurve
+from potash.words import tr
 
 # A species is told by hue and by dash: no two share both.
 _HUES = (look.CONTRAST, look.WARNING, "#3b6fa0", "#5b6478", "#7a4a35", look.ACCENT)
@@ -34,8 +35,8 @@ class AmountsPicture:
             self._where = axes.axvline(x[0], color=look.INK, linewidth=1.0, linestyle=(0, (4, 3)))
             axes.legend(loc="upper left", bbox_to_anchor=(1.0, 1.0), handlelength=3.4, fontsize=9)
             axes.set(
-                xlim=(x[0], x[-1]), ylim=(-0.03 * most, 1.08 * most), ylabel="amount, mol",
-                xlabel="temperature, K" if self._over_temperature else "pressure, bar",
+                xlim=(x[0], x[-1]), ylim=(-0.03 * most, 1.08 * most), ylabel=tr("amount, mol"),
+                xlabel=tr("temperature, K") if self._over_temperature else tr("pressure, bar"),
             )  # fmt: skip
             if not self._over_temperature:
                 axes.set_xscale("log")
@@ -76,18 +77,19 @@ class VapourPicture:
         T, total, vapour = _smooth(curve)
         with styled():
             axes = self._picture.axes
-            axes.semilogy(T, total, color=look.INK, label="all vapours")
+            axes.semilogy(T, total, color=look.INK, label=tr("all vapours"))
             axes.semilogy(
-                T, vapour, color=drawn.hue, linewidth=2.6, label=f"{metal} vapour",
+                T, vapour, color=drawn.hue, linewidth=2.6, label=tr("{metal} vapour", metal=metal),
                 linestyle=(0, drawn.dash or (5, 2)),
             )  # fmt: skip
             self._level = axes.axhline(
-                1.0, color=look.WARNING, linewidth=1.4, label="pressure of the vessel"
+                1.0, color=look.WARNING, linewidth=1.4, label=tr("pressure of the vessel")
             )
             self._place = axes.axvline(lowest, color=look.WARNING, linewidth=1.0, linestyle=":")
             axes.legend(loc="upper left", bbox_to_anchor=(1.0, 1.0), handlelength=3.4, fontsize=9)
             axes.set(
-                xlim=(lowest, highest), xlabel="temperature, K", ylabel="vapour pressure, bar",
+                xlim=(lowest, highest), xlabel=tr("temperature, K"),
+                ylabel=tr("vapour pressure, bar"),
             )  # fmt: skip
         self._picture.moving(self._level, self._place)
 
@@ -125,4 +127,4 @@ def shown_species(sweeps: Sequence[AmountsOver]) -> list[Key]:
 def told(key: Key) -> str:
     """A species with its state: "KCl, solid or melt", "K vapour"."""
     formula, is_vapour = key
-    return lowered(formula) + (" vapour" if is_vapour else ", solid or melt")
+    return lowered(formula) + (tr(" vapour") if is_vapour else tr(", solid or melt"))

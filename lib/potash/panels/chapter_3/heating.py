@@ -1,6 +1,5 @@
 """Why is the liquid there? The temperature that a charge reaches if all its heat stays in it."""
 
-from html import escape
 from typing import Any
 
 import numpy as np
@@ -16,27 +15,28 @@ from potash.preparation import Preparation
 from potash.properties.curves import Floats
 from potash.properties.liquid_heat import liquid_heat, liquids_with_heat
 from potash.units import Quantity, quantity, show
+from potash.words import tr
 from potash.workspace import Workspace
 
-_TITLE = "Why the liquid is there"
+_TITLE = tr("Why the liquid is there")
 _START = quantity("473 K")
 _MOST = 300  # mL
 _POINTS = 301
 _STAYS, _PARTLY, _AWAY = (
-    "the liquid stays below its boiling point",
-    "part of the liquid boils away",
-    "all of it boils away, and the residue goes on heating",
+    tr("the liquid stays below its boiling point"),
+    tr("part of the liquid boils away"),
+    tr("all of it boils away, and the residue goes on heating"),
 )
-_LEFT_OUT = (
+_LEFT_OUT = tr(
     "A worst case, not a forecast: everything reacts at once, no heat leaves, and neither flask "
     "nor condenser takes any. A real run is slower because the catalyst is dosed, and the "
     "condenser gives the liquid back. Which of the two fails on a bad day, nobody knows beforehand."
 )
-_DRY = (
+_DRY = tr(
     "Without a liquid the products take all the heat themselves: metals boil, and nothing holds "
     "the temperature. The figure is a limit of arithmetic; no flask survives to see it."
 )
-_DOSES = (
+_DOSES = tr(
     "Let the share that reacts at once fall: that is what small doses of catalyst do. The liquid "
     "then warms by little, and the condenser has time."
 )
@@ -55,14 +55,17 @@ class HeatingPanel:
         self.charge = preparation.charge()
         self.shell = Shell(
             _TITLE,
-            f"{preparation.title}: all the heat of the charge into the liquid around it, and into "
-            "the charge alone.",
+            tr(
+                "{preparation}: all the heat of the charge into the liquid around it, and into "
+                "the charge alone.",
+                preparation=preparation.title,
+            ),
         )
         names = liquids_with_heat()
         poured = preparation.liquid.name if preparation.liquid else names[0]
-        self.liquid = controls.choice("Liquid", names, poured if poured in names else names[0])
-        self.volume = controls.slider("Volume of the liquid, mL", 85, 0, _MOST, 5, ".0f")
-        self.share = controls.slider("Part that reacts at once, %", 100, 5, 100, 5, ".0f")
+        self.liquid = controls.choice(tr("Liquid"), names, poured if poured in names else names[0])
+        self.volume = controls.slider(tr("Volume of the liquid, mL"), 85, 0, _MOST, 5, ".0f")
+        self.share = controls.slider(tr("Part that reacts at once, %"), 100, 5, 100, 5, ".0f")
         self.asked_volume = self._poured_volume(preparation)
         self.volume.value = self.asked_volume
         self.kept: dict[str, tuple[HeatingCurve, Heating]] = {}
@@ -72,7 +75,7 @@ class HeatingPanel:
         self.prediction = PredictFirst(
             self.shell,
             "",
-            controls.options("Your prediction", (_STAYS, _PARTLY, _AWAY)),
+            controls.options(tr("Your prediction"), (_STAYS, _PARTLY, _AWAY)),
             result=self._result,
             revealed=self._show,
         )
@@ -121,10 +124,12 @@ class HeatingPanel:
 
     def _question(self) -> str:
         start = self._heating(self.asked_volume, 100).start
-        return (
-            f"The whole charge reacts at once in {self.asked_volume:.0f} mL of "
-            f"{self.liquid.value}, which starts at {show(start)}, and no heat leaves. What becomes "
-            "of the liquid?"
+        return tr(
+            "The whole charge reacts at once in {asked_volume:.0f} mL of {liquid}, which starts "
+            "at {start}, and no heat leaves. What becomes of the liquid?",
+            asked_volume=self.asked_volume,
+            liquid=self.liquid.value,
+            start=show(start),
         )
 
     def _result(self) -> str:
@@ -138,7 +143,10 @@ class HeatingPanel:
             self.about.value = _about(self.liquid.value)
             self._draw()
         else:
-            self.shell.keep(look.note(self._question()), f"{self._question()} No prediction yet.")
+            self.shell.keep(
+                look.note(self._question()),
+                tr("{question} No prediction yet.", question=self._question()),
+            )
 
     def _draw(self) -> None:
         if not self.prediction.is_open:
@@ -155,23 +163,33 @@ class HeatingPanel:
         self.shell.keep(self.shown.value + self.about.value, words)
 
     def _in_words(self, here: Heating, dry: Heating) -> str:
-        return (
-            f"End temperature over volume of {self.liquid.value}, {self.share.value:.0f} % of the "
-            f"charge at once from {show(here.start)}. With {self.volume.value:.0f} mL: "
-            f"{_outcome(here, self.liquid.value)}. Without liquid: {_hot(dry)}."
+        return tr(
+            "End temperature over volume of {liquid}, {share:.0f} % of the charge at once from "
+            "{start}. With {volume:.0f} mL: {outcome}. Without liquid: {hot}.",
+            liquid=self.liquid.value,
+            share=self.share.value,
+            start=show(here.start),
+            volume=self.volume.value,
+            outcome=_outcome(here, self.liquid.value),
+            hot=_hot(dry),
         )
 
     def _told(self, here: Heating, dry: Heating) -> str:
         heat = f"{show(here.heat)} ± {_per_cent(here)} %"
-        rise, boiled = f"rise with {self.volume.value:.0f} mL", f"{100 * here.boiled_away:.0f} %"
+        rise, boiled = (
+            tr("rise with {volume:.0f} mL", volume=self.volume.value),
+            f"{100 * here.boiled_away:.0f} %",
+        )
         numbers = [
-            Number("heat set free", heat, "heat of a charge"),
+            Number(tr("heat set free"), heat, "heat of a charge"),
             Number(rise, _rise(here), "adiabatic temperature rise"),
-            Number("of the liquid boiled away", boiled, "liquid boiled away"),
-            Number("rise without any liquid", _rise(dry), "adiabatic temperature rise"),
+            Number(tr("of the liquid boiled away"), boiled, "liquid boiled away"),
+            Number(tr("rise without any liquid"), _rise(dry), "adiabatic temperature rise"),
         ]
         if here.held_by:
-            numbers.append(Number("what holds it there", here.held_by, "hold of the temperature"))
+            numbers.append(
+                Number(tr("what holds it there"), here.held_by, "hold of the temperature")
+            )
         return look.key_numbers(*numbers)
 
 
@@ -189,8 +207,8 @@ class HeatingPicture:
             self._boiling = axes.axhline(0, color=look.WARNING, linestyle=(0, (5, 3)))
             self._label: Any = axes.text(_MOST, 0, "", ha="right", va="bottom", color=look.WARNING)
             axes.set(
-                xlim=(-4, _MOST + 4), ylim=(250, 2400), xlabel="volume of the liquid at 25 °C, mL",
-                ylabel="end temperature, K",
+                xlim=(-4, _MOST + 4), ylim=(250, 2400),
+                xlabel=tr("volume of the liquid at 25 °C, mL"), ylabel=tr("end temperature, K"),
             )  # fmt: skip
         self._boils_at = 0.0
         self._picture.moving(self._line, self._dot)
@@ -211,7 +229,7 @@ class HeatingPicture:
         self._boils_at = T
         self._boiling.set_ydata([T, T])
         self._label.set_position((_MOST, T + 25))
-        self._label.set_text(f"the liquid boils, {T:.0f} K")
+        self._label.set_text(tr("the liquid boils, {temperature:.0f} K", temperature=T))
         self._picture.settle()
 
 
@@ -220,32 +238,41 @@ class HeatingPicture:
 
 def _about(name: str) -> str:
     """What holds at every volume and share: what is left out, and the sources."""
-    source = (
-        f"<p>{escape(liquid_heat(name).source)}.</p><p>Enthalpies: NIST-JANAF Thermochemical "
-        "Tables, 4th ed. (Chase, 1998), through this chapter's data.</p>"
+    source = look.paragraphs(
+        f"{liquid_heat(name).source}.\n\n"
+        + tr(
+            "Enthalpies: NIST-JANAF Thermochemical Tables, 4th ed. (Chase, 1998), through this "
+            "chapter's data."
+        )
     )
     notes = "".join(look.note(note) for note in (_LEFT_OUT, _DRY, _DOSES))
-    return notes + look.folded("Tables and sources", source)
+    return notes + look.folded(tr("Tables and sources"), source)
 
 
 def _outcome(heating: Heating, name: str) -> str:
     if heating.boiled_away >= 1:
-        return f"{_AWAY}, to {_hot(heating)}"
+        return f"{_AWAY}, " + tr("to {temperature}", temperature=_hot(heating))
     if heating.boiled_away > 0:
-        return f"{_PARTLY}: {100 * heating.boiled_away:.0f} % of the {name}, at {_hot(heating)}"
-    return f"{_STAYS}: it ends at {_hot(heating)}"
+        return tr(
+            "{PARTLY}: {boiled_away:.0f} % of the {name}, at {hot}",
+            PARTLY=_PARTLY,
+            boiled_away=100 * heating.boiled_away,
+            name=name,
+            hot=_hot(heating),
+        )
+    return tr("{STAYS}: it ends at {hot}", STAYS=_STAYS, hot=_hot(heating))
 
 
 def _hot(heating: Heating) -> str:
     """The end temperature, with no more figures than so rough a balance bears."""
     T = heating.end.m_as("K")
-    return f"{T:.0f} K" if T < 600 else f"about {50 * round(T / 50)} K"
+    return f"{T:.0f} K" if T < 600 else tr("about {temperature} K", temperature=50 * round(T / 50))
 
 
 def _rise(heating: Heating) -> str:
     rise = heating.rise.m_as("delta_degC")
     if rise > 100:
-        return f"about {50 * round(rise / 50)} K"
+        return tr("about {rise} K", rise=50 * round(rise / 50))
     return f"{rise:.1f} K ± {max(0.1, heating.uncertainty.m_as('delta_degC')):.1f} K"
 
 

@@ -11,21 +11,22 @@ from potash.panels.frame.shell import Shell, in_words
 from potash.reactions import DOWNHILL, UNDECIDED, UPHILL
 from potash.routes import NO_VALUE, Matrix, Reading
 from potash.units import Quantity, quantity, show
+from potash.words import tr
 
 ASKED_AT = quantity("473 K")
 LOWEST, HIGHEST = 300.0, 1400.0  # K
 
-_TITLE = "Metals against reductants"
+_TITLE = tr("Metals against reductants")
 _ORIGIN = "Gibbs energy per mole of metal"
 _SIGNS = {DOWNHILL: "▼", UPHILL: "▲", UNDECIDED: "≈"}
-_NONE, _FEW, _MANY, _ALL = "none", "fewer than half", "half or more", "all"
+_NONE, _FEW, _MANY, _ALL = tr("none"), tr("fewer than half"), tr("half or more"), tr("all")
 _DEEPEST_AT = 250e3  # J/mol
 _UNKNOWN = ("transparent", "inherit")
-_LEGEND = (
+_LEGEND = tr(
     "kJ per mole of metal. ▼ downhill, ▲ uphill, ≈ too close to call (within 10 kJ, or within the "
     "uncertainty), – no value. Press a square to open its reaction."
 )
-_PRACTICE = (
+_PRACTICE = tr(
     "A colour is no promise. The matrix knows nothing of rates, surfaces and catalysts, nor of a "
     "vapour that is led away. Open a square: where practice is known to part from it, that is said."
 )
@@ -43,15 +44,17 @@ class MatrixPanel:
     def __init__(self) -> None:
         self.shell = Shell(
             _TITLE,
-            "One square for each metal and each reductant. Colour and sign follow the Gibbs "
-            "energy per mole of metal.",
+            tr(
+                "One square for each metal and each reductant. Colour and sign follow the Gibbs "
+                "energy per mole of metal."
+            ),
         )
-        self.source = controls.choice("Metals made from their", routes.SOURCES, "hydroxide")
+        self.source = controls.choice(tr("Metals made from their"), routes.SOURCES, "hydroxide")
         self.temperature = controls.slider(
-            "Temperature, K", ASKED_AT.m_as("K"), LOWEST, HIGHEST, 1, ".0f"
+            tr("Temperature, K"), ASKED_AT.m_as("K"), LOWEST, HIGHEST, 1, ".0f"
         )
         self.grid = ButtonGrid(
-            "Metal",
+            tr("Metal"),
             [f"{name} ({symbol})" for symbol, name in routes.METALS.items()],
             [f"{one.name} ({symbol})" for symbol, one in routes.REDUCTANTS.items()],
             self._open,
@@ -61,7 +64,7 @@ class MatrixPanel:
         self.prediction = PredictFirst(
             self.shell,
             "",
-            controls.options("Your prediction", (_NONE, _FEW, _MANY, _ALL)),
+            controls.options(tr("Your prediction"), (_NONE, _FEW, _MANY, _ALL)),
             result=self._result,
             revealed=self._show,
         )
@@ -93,9 +96,12 @@ class MatrixPanel:
         self.prediction.about(what_if, self._question())
 
     def _question(self) -> str:
-        return (
-            f"Metals made from their {self.source.value}, at {show(ASKED_AT)}: of the squares for "
-            "which there is a value, how many run downhill?"
+        return tr(
+            "Metals made from their {compound}, at {temperature}: of the squares for which there "
+            "is a "
+            "value, how many run downhill?",
+            compound=tr(self.source.value),
+            temperature=show(ASKED_AT),
         )
 
     def _result(self) -> str:
@@ -103,7 +109,9 @@ class MatrixPanel:
         downhill = known.count(DOWNHILL)
         shares = {0: _NONE, len(known): _ALL}
         share = shares.get(downhill, _FEW if 2 * downhill < len(known) else _MANY)
-        return f"{share}, {downhill} of {len(known)}"
+        return tr(
+            "{share}, {downhill} of {number}", share=share, downhill=downhill, number=len(known)
+        )
 
     # ------------------------------------------------------------------ showing
 
@@ -112,7 +120,10 @@ class MatrixPanel:
         if self.prediction.is_open:
             self._draw()
         else:
-            self.shell.keep(look.note(self._question()), f"{self._question()} No prediction yet.")
+            self.shell.keep(
+                look.note(self._question()),
+                tr("{question} No prediction yet.", question=self._question()),
+            )
 
     def _open(self, row: int, column: int) -> None:
         self.opened = (row, column)
@@ -135,7 +146,10 @@ class MatrixPanel:
         self.detail.value = _opened(rows[row][column], T)
         table = _table(self.source.value, T, rows)
         told = "; ".join(_label(one) for one in readings if one.verdict != NO_VALUE)
-        self.shell.keep(table + self.detail.value, f"At {show(T)}: {told}.")
+        self.shell.keep(
+            table + self.detail.value,
+            tr("At {temperature}: {told}.", temperature=show(T), told=told),
+        )
 
 
 def _face(reading: Reading, chosen: bool) -> Face:
@@ -144,7 +158,7 @@ def _face(reading: Reading, chosen: bool) -> Face:
         undecided = reading.verdict == UNDECIDED
         deep = tint(reading.gibbs_energy_si, _DEEPEST_AT)
         ground, ink = look.PAPER if undecided else deep, look.INK
-    return Face(_text(reading), ground, ink, f"{_label(reading)}. Open.", chosen)
+    return Face(_text(reading), ground, ink, tr("{label}. Open.", label=_label(reading)), chosen)
 
 
 def _text(reading: Reading) -> str:
@@ -155,11 +169,21 @@ def _text(reading: Reading) -> str:
 
 def _label(reading: Reading) -> str:
     cell = reading.cell
-    pair = f"{routes.METALS[cell.metal]} with {routes.REDUCTANTS[cell.reductant].name}"
+    pair = tr(
+        "{metal} with {reductant}",
+        metal=routes.METALS[cell.metal],
+        reductant=routes.REDUCTANTS[cell.reductant].name,
+    )
     if reading.gibbs_energy_si is None or reading.uncertainty_si is None:
-        return f"{pair}: no value"
+        return tr("{pair}: no value", pair=pair)
     u = math.ceil(reading.uncertainty_si / 1e3)
-    return f"{pair}: {_whole(reading.gibbs_energy_si)} ± {u} kJ/mol, {reading.verdict}"
+    return tr(
+        "{pair}: {whole} ± {u} kJ/mol, {verdict}",
+        pair=pair,
+        whole=_whole(reading.gibbs_energy_si),
+        u=u,
+        verdict=tr(reading.verdict),
+    )
 
 
 def _whole(energy: float) -> str:
@@ -168,23 +192,32 @@ def _whole(energy: float) -> str:
 
 
 def _table(source: str, T: Quantity, rows: list[tuple[Reading, ...]]) -> str:
-    heads = ("Metal", *routes.REDUCTANTS)
+    heads = (tr("Metal"), *routes.REDUCTANTS)
     body = [(line[0].cell.metal, *(_text(one) for one in line)) for line in rows]
-    caption = f"Metals from their {source} at {show(T)}, ΔG in kJ per mole of metal"
+    caption = tr(
+        "Metals from their {compound} at {temperature}, ΔG in kJ per mole of metal",
+        compound=tr(source),
+        temperature=show(T),
+    )
     return look.table(caption, heads, body, origins=[_ORIGIN])
 
 
 def _opened(reading: Reading, T: Quantity) -> str:
     """The reaction behind a cell, term by term, and what practice has to say."""
     cell = reading.cell
-    practice = "".join(look.note(f"In practice: {one}") for one in cell.practice)
+    practice = "".join(look.note(tr("In practice: {note}", note=one)) for one in cell.practice)
     if reading.verdict == NO_VALUE or cell.reaction is None:
         head = "" if cell.reaction is None else _equation(reading)
         return f"{head}{look.note(reading.why_not)}{practice}"
     explained = cell.reaction.explain(T)
     return (
         _equation(reading)
-        + look.note(f"{_label(reading)[0].upper()}{_label(reading)[1:]}, per mole of metal.")
+        + look.note(
+            tr(
+                "{reading}, per mole of metal.",
+                reading=_label(reading)[0].upper() + _label(reading)[1:],
+            )
+        )
         + practice
         + terms.told(explained, explained.notes)
     )

@@ -7,10 +7,11 @@ from potash.panels.frame import look
 from potash.panels.frame.look import Number
 from potash.reactions import Explanation
 from potash.units import show
+from potash.words import tr
 
 _HEADS = (
-    "Species",
-    "Phase",
+    tr("Species"),
+    tr("Phase"),
     "ν",
     "H, kJ/mol",
     "S, J/(mol K)",
@@ -25,13 +26,18 @@ _ORIGINS = ("Gibbs energy of a species",)
 def told(explained: Explanation, remarks: Sequence[str]) -> str:
     """The key numbers, the table of terms, the remarks and the sources, as HTML."""
     T = explained.temperature
-    table = look.table(f"Term by term at {show(T, 4)}", _HEADS, explained.rows(), origins=_ORIGINS)
+    table = look.table(
+        tr("Term by term at {temperature}", temperature=show(T, 4)),
+        _HEADS,
+        explained.rows(),
+        origins=_ORIGINS,
+    )
     sources = "".join(f"<li>{escape(source)}</li>" for source in explained.sources)
     return (
         _numbers(explained)
         + table
         + "".join(look.note(remark) for remark in remarks)
-        + look.folded("Tables and sources", f"<ul>{sources}</ul>")
+        + look.folded(tr("Tables and sources"), f"<ul>{sources}</ul>")
     )
 
 
@@ -42,5 +48,5 @@ def _numbers(explained: Explanation) -> str:
         Number("ΔH", show(explained.enthalpy, 4), "reaction enthalpy"),
         Number("T ΔS", entropic, "entropy term"),
         Number("ΔG = ΔH − T ΔS", energy, "reaction Gibbs energy"),
-        Number("verdict", explained.verdict, "direction of a reaction"),
+        Number(tr("verdict"), tr(explained.verdict), "direction of a reaction"),
     )

@@ -15,6 +15,7 @@ from potash.panels.frame.shell import Shell, in_words
 from potash.properties.liquids import Liquid, liquids
 from potash.properties.metals import metal, metals
 from potash.units import Quantity, show, show_number
+from potash.words import tr
 
 ASKED_AT = 200  # °C
 FIRST_LIQUID = "tetralin"
@@ -23,10 +24,17 @@ SIZES = ("0.1 mm", "0.3 mm", "1 mm", "3 mm", "8 mm")
 _ZERO_CELSIUS = 273.15
 _DIRECTIONS = ("rises", "sinks", "too close to call")
 _ORIGINS = ("velocity of a bead", "time until two beads merge")
-_HEADS = ("Bead", "Velocity", "Reynolds number", "Law that holds", "Shape", "Two merge after about")
+_HEADS = (
+    tr("Bead"),
+    tr("Velocity"),
+    tr("Reynolds number"),
+    tr("Law that holds"),
+    tr("Shape"),
+    tr("Two merge after about"),
+)
 
 
-@in_words("Beads in the flask")
+@in_words(tr("Beads in the flask"))
 def beads() -> Shell:
     """A metal, a liquid and a temperature; beads of five sizes on their way."""
     return BeadPanel().shell
@@ -37,21 +45,21 @@ class BeadPanel:
 
     def __init__(self) -> None:
         self.shell = Shell(
-            "Beads in the flask",
-            "Choose metal and liquid, commit yourself, then warm the flask.",
+            tr("Beads in the flask"),
+            tr("Choose metal and liquid, commit yourself, then warm the flask."),
         )
         names = [(f"{one.name} ({one.symbol})", one.symbol) for one in metals()]
-        self.metal = controls.choice("Molten metal", names, "K", width="170px")
-        self.liquid = controls.choice("Liquid", _names(), FIRST_LIQUID)
-        self.temperature = controls.slider("Temperature, °C", ASKED_AT, 40, 340, 1, ".0f")
-        self.pause_button = controls.button("Hold the beads")
+        self.metal = controls.choice(tr("Molten metal"), names, "K", width="170px")
+        self.liquid = controls.choice(tr("Liquid"), _names(), FIRST_LIQUID)
+        self.temperature = controls.slider(tr("Temperature, °C"), ASKED_AT, 40, 340, 1, ".0f")
+        self.pause_button = controls.button(tr("Hold the beads"))
         self.flask = controls.html(height=f"{flask.HEIGHT + 20}px")
         self.picture_place = controls.html(height="300px")
         self.numbers = controls.html()
         self.prediction = PredictFirst(
             self.shell,
             "",
-            controls.options("A bead of 3 mm", _DIRECTIONS),
+            controls.options(tr("A bead of 3 mm"), _DIRECTIONS),
             result=self._direction_in_words,
             revealed=self._show,
         )
@@ -88,8 +96,13 @@ class BeadPanel:
         if low >= high:
             self.shell.say(
                 look.problem(
-                    f"{melt.name.capitalize()} melts at {melt.melting_point_si - 273.15:.0f} °C, "
-                    f"and {bath.name} has boiled or has no data by then. Choose another pair."
+                    tr(
+                        "{melt} melts at {melting_point:.0f} °C, and {bath} has boiled or has no "
+                        "data by then. Choose another pair.",
+                        melt=tr(melt.name).capitalize(),
+                        melting_point=melt.melting_point_si - 273.15,
+                        bath=bath.name,
+                    )
                 )
             )
             return
@@ -98,23 +111,29 @@ class BeadPanel:
         self.temperature.min = low
         self.temperature.value = self._asked_at
         self._picture = None
-        told = (
-            f"Molten {melt.name} in {bath.name} at {self._asked_at} °C: which way does a bead of "
-            "3 mm go?"
+        told = tr(
+            "Molten {melt} in {bath} at {asked_at} °C: which way does a bead of 3 mm go?",
+            melt=tr(melt.name),
+            bath=bath.name,
+            asked_at=self._asked_at,
         )
         controls.shown(self.prediction.box, True)
         self.prediction.about(f"bead: {told}", told)
 
     def _direction_in_words(self) -> str:
         found = self._bead("3 mm", self._asked_at)
-        return f"it {found.direction}" if found.direction in ("rises", "sinks") else found.direction
+        return (
+            tr("it {direction}", direction=tr(found.direction))
+            if found.direction in (tr("rises"), tr("sinks"))
+            else tr(found.direction)
+        )
 
     def _show(self) -> None:
         controls.shown(self.results, self.prediction.is_open)
         if self.prediction.is_open:
             self.draw()
         else:
-            self.shell.keep(look.note("No prediction yet."), "No prediction yet.")
+            self.shell.keep(look.note(tr("No prediction yet.")), tr("No prediction yet."))
 
     def draw(self) -> None:
         """The beads, their velocities and their figures at the temperature of the slider."""
@@ -139,7 +158,7 @@ class BeadPanel:
             self.flask.remove_class("potash-held")
         else:
             self.flask.add_class("potash-held")
-        self.pause_button.description = "Hold the beads" if held else "Let the beads go"
+        self.pause_button.description = tr("Hold the beads") if held else tr("Let the beads go")
 
 
 class VelocityPicture:
@@ -154,18 +173,18 @@ class VelocityPicture:
         with styled():
             axes.set(
                 xscale="log", yscale="log", xlim=(0.05, 10), ylim=(1e-3, 1e3),
-                xlabel="diameter of the bead, mm", ylabel="velocity, mm/s",
+                xlabel=tr("diameter of the bead, mm"), ylabel=tr("velocity, mm/s"),
             )  # fmt: skip
-            axes.set_title("How fast, by which law", loc="left")
+            axes.set_title(tr("How fast, by which law"), loc="left")
             (self._drag,) = axes.plot(
-                [], [], color=cue.hue, linewidth=2.6, label="drag, rigid sphere"
+                [], [], color=cue.hue, linewidth=2.6, label=tr("drag, rigid sphere")
             )
             (self._stokes,) = axes.plot(
-                [], [], color=look.INK, linestyle=(0, (5, 3)), linewidth=1.4, label="Stokes"
+                [], [], color=look.INK, linestyle=(0, (5, 3)), linewidth=1.4, label=tr("Stokes")
             )
             (self._circulating,) = axes.plot(
                 [], [], color=look.CONTRAST, linestyle=(0, (1, 2)), linewidth=1.8,
-                label="Hadamard-Rybczynski",
+                label=tr("Hadamard-Rybczynski"),
             )  # fmt: skip
             (self._dots,) = axes.plot(
                 [], [], cue.marker, color=cue.hue, markeredgecolor=look.PAPER, markersize=8
@@ -197,8 +216,13 @@ class VelocityPicture:
             f"{show(bead.diameter, 1, 'mm')}: {show(bead.velocity, 2, 'mm/s')}" for bead in found
         )
         return self._picture.to_html(
-            f"Velocity over diameter for beads of {one.metal} in {one.liquid}, both logarithmic. "
-            f"{told}. Small beads follow Stokes' law, large ones fall behind it."
+            tr(
+                "Velocity over diameter for beads of {metal} in {liquid}, both logarithmic. "
+                "{told}. Small beads follow Stokes' law, large ones fall behind it.",
+                metal=one.metal,
+                liquid=one.liquid,
+                told=told,
+            )
         )
 
 
@@ -232,12 +256,17 @@ def _range(symbol: str, bath: Liquid) -> tuple[int, int]:
 def _told(found: list[BeadMotion]) -> str:
     one = found[0]
     rows = [_row(bead) for bead in found]
-    caption = f"Beads of {one.metal} in {one.liquid} at {show(one.temperature.to('degC'), 3)}"
+    caption = tr(
+        "Beads of {metal} in {liquid} at {temperature}",
+        metal=one.metal,
+        liquid=one.liquid,
+        temperature=show(one.temperature.to("degC"), 3),
+    )
     return (
         _numbers(one)
         + look.table(caption, _HEADS, rows, origins=_ORIGINS)
         + "".join(look.note(note) for note in found[-1].notes)
-        + look.folded("Tables and sources", look.paragraphs("\n\n".join(one.sources)))
+        + look.folded(tr("Tables and sources"), look.paragraphs("\n\n".join(one.sources)))
     )
 
 
@@ -247,10 +276,10 @@ def _numbers(one: BeadMotion) -> str:
     viscosity = show(one.viscosity, 2, "mPa*s")
     largest = show(one.largest_round_bead, 2, "mm")
     return look.key_numbers(
-        Number("a bead", one.direction, "buoyancy of a bead"),
-        Number("liquid minus metal", f"{difference} ± {margin}", "buoyancy of a bead"),
-        Number("viscosity of the liquid", viscosity, "viscosity of a liquid"),
-        Number("largest round bead", largest, "largest round bead"),
+        Number(tr("a bead"), tr(one.direction), "buoyancy of a bead"),
+        Number(tr("liquid minus metal"), f"{difference} ± {margin}", "buoyancy of a bead"),
+        Number(tr("viscosity of the liquid"), viscosity, "viscosity of a liquid"),
+        Number(tr("largest round bead"), largest, "largest round bead"),
     )
 
 
@@ -261,8 +290,8 @@ def _row(bead: BeadMotion) -> tuple[str, ...]:
         show_number(bead.reynolds_number, 2),
         bead.merging_in_words,
     )
-    law = "Stokes" if bead.reynolds_number < motion.CREEPING else "drag correlation"
-    return name, velocity, reynolds, law, "round" if bead.is_round else "flattened", merges
+    law = "Stokes" if bead.reynolds_number < motion.CREEPING else tr("drag correlation")
+    return name, velocity, reynolds, law, tr("round") if bead.is_round else tr("flattened"), merges
 
 
 def _in_text(found: list[BeadMotion]) -> str:

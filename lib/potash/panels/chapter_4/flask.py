@@ -5,6 +5,7 @@ from html import escape
 
 from potash.beads import BeadMotion
 from potash.units import show
+from potash.words import tr
 
 WIDTH, HEIGHT = 330, 300  # CSS pixels
 _DEPTH = 0.060  # m of liquid that the drawing shows
@@ -23,12 +24,16 @@ def to_html(beads: list[BeadMotion], hue: str) -> str:
     slowed = _slowed(fastest)
     columns = "".join(_bead(bead, i, beads, hue, slowed) for i, bead in enumerate(beads))
     words = escape(_in_words(beads))
-    pace = "true to life" if slowed == 1 else f"{slowed} times slower than life"
+    pace = (
+        tr("true to life") if slowed == 1 else tr("{slowed} times slower than life", slowed=slowed)
+    )
+    drawn = tr(
+        "6 cm of liquid, {pace}; the smallest beads are drawn larger than they are.", pace=pace
+    )
     return (
         f'<figure class="potash-flask"><svg width="{WIDTH}" height="{HEIGHT}" role="img" '
         f'aria-label="{words}" viewBox="0 0 {WIDTH} {HEIGHT}">{_vessel()}{columns}</svg>'
-        f"<figcaption>6 cm of liquid, {pace}; the smallest beads are drawn larger than they are."
-        "</figcaption></figure>"
+        f"<figcaption>{escape(drawn)}</figcaption></figure>"
     )
 
 
@@ -70,7 +75,18 @@ def _bead(bead: BeadMotion, i: int, beads: list[BeadMotion], hue: str, slowed: i
 def _in_words(beads: list[BeadMotion]) -> str:
     one = beads[0]
     speeds = "; ".join(
-        f"{show(bead.diameter, 1, 'mm')} at {show(bead.velocity, 2, 'mm/s')}" for bead in beads
+        tr(
+            "{diameter} at {velocity}",
+            diameter=show(bead.diameter, 1, "mm"),
+            velocity=show(bead.velocity, 2, "mm/s"),
+        )
+        for bead in beads
     )
-    sense = {"rises": "rise", "sinks": "sink"}.get(one.direction, "hang: too close to call")
-    return f"Beads of {one.metal} in {one.liquid} {sense}. {speeds}."
+    sense = {"rises": tr("rise"), "sinks": tr("sink")}.get(one.direction, "hang: too close to call")
+    return tr(
+        "Beads of {metal} in {liquid} {sense}. {speeds}.",
+        metal=one.metal,
+        liquid=one.liquid,
+        sense=sense,
+        speeds=speeds,
+    )

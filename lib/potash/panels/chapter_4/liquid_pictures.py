@@ -11,6 +11,7 @@ from potash.panels.frame.pictures import Picture, styled
 from potash.properties.liquids import LiquidRecord
 from potash.properties.metals import Metal
 from potash.solvents import Candidate, Crossing, Verdict, drawing
+from potash.words import tr
 
 WIDTH, HEIGHT = 394, 300
 _LOW, _HIGH = 20.0, 360.0  # °C
@@ -58,7 +59,7 @@ class DensityPicture:
             T = np.array([t for t in one.temperatures if t <= _HIGH + _ZERO])
             values = one.at(T)
             dashes = (1, 2) if one.kind == "estimated" else (None, None)
-            label = f"{name}, estimate" if one.kind == "estimated" else name
+            label = tr("{name}, estimate", name=name) if one.kind == "estimated" else name
             _band(axes, T, values, one.relative_uncertainty or 0.02, look.CONTRAST)
             axes.plot(T - _ZERO, values, color=look.CONTRAST, dashes=dashes, label=label)
         if crossing is not None:
@@ -66,25 +67,35 @@ class DensityPicture:
             axes.axvspan(crossing.low - _ZERO, crossing.high - _ZERO, color="#eceaf2", zorder=0)
             axes.axvline(t, color=look.FAINT, linewidth=0.9, linestyle=(0, (2, 3)))
             axes.text(
-                t, 0.02, f" cross at {t:.0f} °C", transform=axes.get_xaxis_transform(), fontsize=8.5
+                t,
+                0.02,
+                tr(" cross at {temperature:.0f} °C", temperature=t),
+                transform=axes.get_xaxis_transform(),
+                fontsize=8.5,
             )
-        axes.set(xlim=(_LOW, _HIGH), xlabel="temperature, °C", ylabel="density, kg/m³")
-        axes.set_title("Does the metal float?", loc="left")
+        axes.set(xlim=(_LOW, _HIGH), xlabel=tr("temperature, °C"), ylabel=tr("density, kg/m³"))
+        axes.set_title(tr("Does the metal float?"), loc="left")
         axes.legend(loc="upper right", fontsize=8.5)
 
     def _in_words(self, verdict: Verdict) -> str:
         floats = verdict.buoyancy
-        at = f"At {verdict.conditions.temperature - _ZERO:.0f} °C"
-        liquid = "no trusted density" if floats.liquid is None else f"{floats.liquid:.0f} kg/m³"
+        at = tr("At {temperature:.0f} °C", temperature=verdict.conditions.temperature - _ZERO)
+        liquid = tr("no trusted density") if floats.liquid is None else f"{floats.liquid:.0f} kg/m³"
         crossing = floats.crossing
         crossed = (
-            f"The two cross at {crossing.temperature - _ZERO:.0f} °C"
+            tr("The two cross at {temperature:.0f} °C", temperature=crossing.temperature - _ZERO)
             if crossing
-            else "They do not cross while both are liquid at 1 atm"
+            else tr("They do not cross while both are liquid at 1 atm")
         )
-        return (
-            f"Densities of {verdict.liquid} and molten {self.melt.name} over temperature. {at}: "
-            f"{verdict.liquid} {liquid}, {self.melt.name} {floats.metal:.0f} kg/m³. {crossed}."
+        return tr(
+            "Densities of {liquid} and molten {melt} over temperature. {at}: {liquid} {liquid_2}, "
+            "{melt} {metal:.0f} kg/m³. {crossed}.",
+            liquid=verdict.liquid,
+            melt=self.melt.name,
+            at=at,
+            liquid_2=liquid,
+            metal=floats.metal,
+            crossed=crossed,
         )
 
 
@@ -109,19 +120,25 @@ class VapourPicture:
         self._cursor.set_xdata([t, t])
         known = [] if pressure is None else [pressure / 1e3]
         self._dot.set_data([t] * len(known), known)
-        told = f"{pressure / 1e3:.3g} kPa" if pressure else "no trusted value"
+        told = f"{pressure / 1e3:.3g} kPa" if pressure else tr("no trusted value")
         return self._picture.to_html(
-            f"Vapour pressure of {verdict.liquid} over temperature, logarithmic. At {t:.0f} °C: "
-            f"{told}. {' '.join(self._marks)}"
+            tr(
+                "Vapour pressure of {liquid} over temperature, logarithmic. At {temperature:.0f} "
+                "°C: {told}. {marks}",
+                liquid=verdict.liquid,
+                temperature=t,
+                told=told,
+                marks=" ".join(self._marks),
+            )
         )
 
     def _draw(self, records: list[LiquidRecord], estimates: bool) -> None:
         axes = self._picture.axes
         axes.set(
-            xlim=(_LOW, _HIGH), ylim=(0.05, 3000), yscale="log", xlabel="temperature, °C",
-            ylabel="vapour pressure, kPa",
+            xlim=(_LOW, _HIGH), ylim=(0.05, 3000), yscale="log", xlabel=tr("temperature, °C"),
+            ylabel=tr("vapour pressure, kPa"),
         )  # fmt: skip
-        axes.set_title("Will it stay in the flask?", loc="left")
+        axes.set_title(tr("Will it stay in the flask?"), loc="left")
         axes.axhline(101.325, color=look.FAINT, linewidth=1)
         axes.text(_HIGH, 110, "1 atm ", fontsize=8.5, ha="right", va="bottom")
         for one in records:
@@ -129,10 +146,12 @@ class VapourPicture:
             dashes = (1, 2) if one.kind == "estimated" else (None, None)
             axes.plot(T - _ZERO, one.at(T) / 1e3, color=look.ACCENT, dashes=dashes)
         if not records:
-            axes.text(0.5, 0.5, "no trusted vapour pressure", transform=axes.transAxes, ha="center")
+            axes.text(
+                0.5, 0.5, tr("no trusted vapour pressure"), transform=axes.transAxes, ha="center"
+            )
         for name, word in (
-            ("flash_point", "flash point"),
-            ("boiling_point", "boils"),
+            ("flash_point", tr("flash point")),
+            ("boiling_point", tr("boils")),
             ("autoignition_temperature", "autoignition"),
         ):
             self._mark(axes, name, word, estimates)
@@ -157,9 +176,11 @@ def structure_picture(candidate: Candidate) -> str:
     if found is None:
         return ""
     marked = ", ".join(one.name for one in found.groups if one.effect != "takes up water")
-    words = f"Structure of {candidate.liquid.name}, SMILES {found.smiles}. " + (
-        f"Marked: {marked}." if marked else "No group is marked."
-    )
+    words = tr(
+        "Structure of {liquid}, SMILES {smiles}. ",
+        liquid=candidate.liquid.name,
+        smiles=found.smiles,
+    ) + (tr("Marked: {marked}.", marked=marked) if marked else tr("No group is marked."))
     data = base64.b64encode(drawing(found.smiles, 210, 150).encode()).decode("ascii")
     return (
         f'<img class="potash-picture potash-structure" width="210" height="150" '

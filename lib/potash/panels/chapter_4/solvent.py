@@ -16,23 +16,24 @@ from potash.preparation import Preparation
 from potash.properties.metals import metal, metals
 from potash.solvents import Candidate, Conditions, Verdict
 from potash.units import Quantity
+from potash.words import tr
 from potash.workspace import Workspace
 
 LOWEST, HIGHEST = 40, 340  # °C
 _OPERATIONS = {
-    "under reflux": "refluxing",
-    "in an open flask": "open",
-    "in a closed vessel": "closed",
+    tr("under reflux"): "refluxing",
+    tr("in an open flask"): "open",
+    tr("in a closed vessel"): "closed",
 }
 _BEADS = {
-    "should rise (with care if they sink)": "should rise",
-    "must rise": "must rise",
-    "may sink": "may sink",
+    tr("should rise (with care if they sink)"): "should rise",
+    tr("must rise"): "must rise",
+    tr("may sink"): "may sink",
 }
 _ZERO_CELSIUS = 273.15
 
 
-@in_words("Choose the liquid")
+@in_words(tr("Choose the liquid"))
 def solvent() -> Shell:
     """A metal, a temperature and what matters; all liquids judged, one drawn and explained."""
     workspace = Workspace.find()
@@ -46,32 +47,34 @@ class SolventPanel:
         self.workspace = workspace
         self.asked_at = _asked_at(preparation)
         self.shell = Shell(
-            "Choose the liquid",
-            "Say what you work with, commit yourself on one liquid, then move the temperature.",
+            tr("Choose the liquid"),
+            tr("Say what you work with, commit yourself on one liquid, then move the temperature."),
         )
         names = [(f"{one.name} ({one.symbol})", one.symbol) for one in metals()]
-        self.metal = controls.choice("Molten metal", names, preparation.metal, width="170px")
+        self.metal = controls.choice(tr("Molten metal"), names, preparation.metal, width="170px")
         self.operation = controls.choice(
-            "Worked", list(_OPERATIONS.items()), "refluxing", width="190px"
+            tr("Worked"), list(_OPERATIONS.items()), "refluxing", width="190px"
         )
-        self.beads = controls.choice("Beads", list(_BEADS.items()), "should rise", width="290px")
+        self.beads = controls.choice(
+            tr("Beads"), list(_BEADS.items()), "should rise", width="290px"
+        )
         self.temperature = controls.slider(
-            "Temperature, °C", self.asked_at, LOWEST, HIGHEST, 1, ".0f"
+            tr("Temperature, °C"), self.asked_at, LOWEST, HIGHEST, 1, ".0f"
         )
         self.own: list[Candidate] = []
-        self.liquid = controls.choice("Look closely at", _names(self.own), _first(preparation))
+        self.liquid = controls.choice(tr("Look closely at"), _names(self.own), _first(preparation))
         self.typed = controls.text(
-            "A liquid of your own: name, CAS number or SMILES",
+            tr("A liquid of your own: name, CAS number or SMILES"),
             width="340px",
-            placeholder="such as CC(C)c1ccc(C)cc1",
+            placeholder=tr("such as CC(C)c1ccc(C)cc1"),
         )
-        self.add_button = controls.button("Add it")
-        self.take_button = controls.button("Take this liquid into my preparation")
-        self.estimates = controls.tick("Fill gaps with estimates, marked as such")
+        self.add_button = controls.button(tr("Add it"))
+        self.take_button = controls.button(tr("Take this liquid into my preparation"))
+        self.estimates = controls.tick(tr("Fill gaps with estimates, marked as such"))
         self.rules = {one.name: controls.tick(one.title, value=True) for one in solvents.rules()}
-        self.rules_button = controls.button("Rules")
+        self.rules_button = controls.button(tr("Rules"))
         self.order = controls.choice(
-            "Sort the table by", list(verdict_rows.ORDERS), "verdict", width="220px"
+            tr("Sort the table by"), list(verdict_rows.ORDERS), "verdict", width="220px"
         )
         # One piece of page for one liquid: each update costs the browser a round of its own.
         self.closely = controls.html(height="500px")
@@ -80,7 +83,7 @@ class SolventPanel:
         self.prediction = PredictFirst(
             self.shell,
             "",
-            controls.options("Your prediction", solvents.VERDICTS),
+            controls.options(tr("Your prediction"), solvents.VERDICTS),
             result=self._verdict_in_words,
             revealed=self._show,
         )
@@ -136,10 +139,14 @@ class SolventPanel:
         self.temperature.value = max(self.temperature.value, coldest)
         self.temperature.min = max(LOWEST, coldest)
         liquid = self.liquid.value
-        told = (
-            f"Molten {metal(self.metal.value).name} at {self.asked_at} °C, "
-            f"{_said(_OPERATIONS, self.operation.value)}; beads {self.beads.value}. What will the "
-            f"verdict on {liquid} be?"
+        told = tr(
+            "Molten {metal} at {asked_at} °C, {said}; beads {beads}. What will the verdict on "
+            "{liquid} be?",
+            metal=tr(metal(self.metal.value).name),
+            asked_at=self.asked_at,
+            said=_said(_OPERATIONS, self.operation.value),
+            beads=tr(self.beads.value),
+            liquid=liquid,
         )
         self._asked_liquid = liquid
         self._density = self._vapour = None
@@ -157,7 +164,7 @@ class SolventPanel:
         name = added.liquid.name
         if added.own and name not in [one.liquid.name for one in self.own]:
             self.own.append(added)
-        self.liquid.options = _names(self.own)
+        self.liquid.options = controls.labelled(_names(self.own))
         self.liquid.value = name
         self.shell.say(look.good(_taken_as(added)))
 
@@ -169,15 +176,20 @@ class SolventPanel:
         preparation.save(self.workspace.preparation_path)
         self.shell.say(
             look.good(
-                f"{name} stands in {self.workspace.preparation_path.name} since {now()}, with the "
-                "volume that stood there; chapter 2 weighs with it when its cell runs next."
+                tr(
+                    "{name} stands in {preparation_path} since {now}, with the volume that stood "
+                    "there; chapter 2 weighs with it when its cell runs next.",
+                    name=name,
+                    preparation_path=self.workspace.preparation_path.name,
+                    now=now(),
+                )
             )
         )
 
     def _toggle_rules(self) -> None:
         hidden = self.rule_ticks.layout.display == "none"
         controls.shown(self.rule_ticks, hidden)
-        self.rules_button.description = "Hide the rules" if hidden else "Rules"
+        self.rules_button.description = tr("Hide the rules") if hidden else tr("Rules")
 
     # ------------------------------------------------------------------ what is shown
 
@@ -185,7 +197,7 @@ class SolventPanel:
         verdict = solvents.judge(
             _candidate(self._asked_liquid, self.own), self._conditions(self.asked_at)
         )
-        return f"{verdict.liquid}: {verdict.verdict}"
+        return f"{verdict.liquid}: {tr(verdict.verdict)}"
 
     def _show(self) -> None:
         for part in (self.questions, self.results):
@@ -193,7 +205,7 @@ class SolventPanel:
         if self.prediction.is_open:
             self.draw()
         else:
-            self.shell.keep(look.note("No prediction yet."), "No prediction yet.")
+            self.shell.keep(look.note(tr("No prediction yet.")), tr("No prediction yet."))
 
     def draw(self) -> None:
         """Judge all liquids at the temperature of the slider and show what comes out."""
@@ -206,7 +218,7 @@ class SolventPanel:
         self.table.value = verdict_rows.table(verdicts, self.order.value)
         self.shell.keep(
             self.closely.value + verdict_rows.table(verdicts[:12], "verdict"),
-            "\n".join(f"{one.liquid}: {one.verdict}" for one in verdicts[:12]),
+            "\n".join(f"{one.liquid}: {tr(one.verdict)}" for one in verdicts[:12]),
         )
 
     def _conditions(self, celsius: float) -> Conditions:
@@ -273,9 +285,14 @@ def _said(words: dict[str, str], value: Any) -> str:
 def _taken_as(added: Candidate) -> str:
     """Which liquid was understood, so that a wrong one is noticed."""
     found = added.liquid
-    row = "It has a row of its own below." if added.own else "It is in the table already."
-    known = ", ".join(name.replace("_", " ") for name in found.records) or "nothing"
-    return (
-        f"Taken as {found.name}, CAS {found.cas}, {found.formula}, structure {found.smiles}. {row} "
-        f"Known of it: {known}."
+    row = tr("It has a row of its own below.") if added.own else tr("It is in the table already.")
+    known = ", ".join(name.replace("_", " ") for name in found.records) or tr("nothing")
+    return tr(
+        "Taken as {name}, CAS {cas}, {formula}, structure {smiles}. {row} Known of it: {known}.",
+        name=found.name,
+        cas=found.cas,
+        formula=found.formula,
+        smiles=found.smiles,
+        row=row,
+        known=known,
     )

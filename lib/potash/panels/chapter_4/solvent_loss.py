@@ -11,16 +11,17 @@ from potash.panels.frame.shell import Shell, in_words
 from potash.preparation import Preparation
 from potash.solvents import SolventLoss
 from potash.units import Quantity, magnitude, show
+from potash.words import tr
 from potash.workspace import Workspace
 
-_WAYS = {"under reflux": "refluxing", "in an open flask": "open"}
+_WAYS = {tr("under reflux"): "refluxing", tr("in an open flask"): "open"}
 _VESSEL = "70 mm"
 _WIDTH, _HEIGHT = 150, 190  # CSS pixels of the drawing
 _PER_MILLIMETRE = 4.0
 _ZERO_CELSIUS = 273.15
 
 
-@in_words("What the run loses")
+@in_words(tr("What the run loses"))
 def solvent_loss() -> Shell:
     """The preparation's liquid over a run: how much goes, and how far the level falls."""
     return LossPanel(current_preparation(Workspace.find())).shell
@@ -34,21 +35,32 @@ class LossPanel:
         charged = preparation.charge()
         self.hydrogen = charged.hydrogen_amount
         self.shell = Shell(
-            "What the run loses",
-            f"{preparation.title}. {show(self.hydrogen, 2, 'mmol')} of hydrogen leave on the way.",
+            tr("What the run loses"),
+            tr(
+                "{preparation}. {hydrogen} of hydrogen leave on the way.",
+                preparation=preparation.title,
+                hydrogen=show(self.hydrogen, 2, "mmol"),
+            ),
         )
-        self.way = controls.choice("Worked", list(_WAYS.items()), "refluxing", width="190px")
-        self.duration = controls.text("How long", "3 h", width="120px")
-        self.sweep = controls.text("Inert gas swept through", "20 mL/min", width="170px")
-        self.condenser = controls.slider("Vapour leaves the condenser at, °C", 20, 5, 90, 1, ".0f")
+        self.way = controls.choice(tr("Worked"), list(_WAYS.items()), "refluxing", width="190px")
+        self.duration = controls.text(tr("How long"), "3 h", width="120px")
+        self.sweep = controls.text(tr("Inert gas swept through"), "20 mL/min", width="170px")
+        self.condenser = controls.slider(
+            tr("Vapour leaves the condenser at, °C"), 20, 5, 90, 1, ".0f"
+        )
         self.level = controls.html(height=f"{_HEIGHT}px")
         self.numbers = controls.html()
         self.prediction = PredictFirst(
             self.shell,
-            f"Three hours under reflux, 20 mL/min of inert gas, condenser at 20 °C: how much "
-            f"{self._liquid} goes? Estimate; a unit belongs to it.",
-            controls.text("Liquid lost", placeholder="such as 5 mL", width="200px"),
-            result=lambda: f"about {show(self._loss().volume, 2, 'mL')} (a teaching value)",
+            tr(
+                "Three hours under reflux, 20 mL/min of inert gas, condenser at 20 °C: how much "
+                "{liquid} goes? Estimate; a unit belongs to it.",
+                liquid=self._liquid,
+            ),
+            controls.text(tr("Liquid lost"), placeholder=tr("such as 5 mL"), width="200px"),
+            result=lambda: tr(
+                "about {volume} (a teaching value)", volume=show(self._loss().volume, 2, "mL")
+            ),
             revealed=self._show,
             checked=_demand_a_volume,
         )
@@ -75,7 +87,7 @@ class LossPanel:
         if self.prediction.is_open:
             self.draw()
         else:
-            self.shell.keep(look.note("No prediction yet."), "No prediction yet.")
+            self.shell.keep(look.note(tr("No prediction yet.")), tr("No prediction yet."))
 
     def _changed(self) -> None:
         self.shell.say("")
@@ -111,10 +123,10 @@ def _demand_a_volume(text: str) -> None:
 def _told(found: SolventLoss) -> str:
     share = f"{100 * found.share:.2g} %"
     numbers = look.key_numbers(
-        Number("liquid lost", show(found.volume, 2, "mL"), "liquid lost"),
-        Number("share of what was poured", share, "share of liquid lost"),
-        Number("level before", show(found.level_before, 2, "mm"), "level of the liquid"),
-        Number("level after", show(found.level_after, 2, "mm"), "level of the liquid"),
+        Number(tr("liquid lost"), show(found.volume, 2, "mL"), "liquid lost"),
+        Number(tr("share of what was poured"), share, "share of liquid lost"),
+        Number(tr("level before"), show(found.level_before, 2, "mm"), "level of the liquid"),
+        Number(tr("level after"), show(found.level_after, 2, "mm"), "level of the liquid"),
     )
     return numbers + "".join(look.note(note) for note in found.notes)
 

@@ -10,6 +10,7 @@ from potash.panels.frame.look import Number
 from potash.properties.liquids import reference_rows
 from potash.properties.metals import in_celsius, in_whole_celsius
 from potash.solvents import CARE, FAILED, NO_DATA, PASSED, Verdict
+from potash.words import later, tr
 
 # A sign beside the word, so that no verdict hangs on a hue.
 _SIGNS = {
@@ -22,14 +23,26 @@ _SIGNS = {
     NO_DATA: "?",
 }
 _ORIGINS = ("verdict on a liquid", "boiling point of a liquid")
-_HEADS = ("Liquid", "Verdict", "Boils, °C", "Liquid − metal, kg/m³", "Vapour, kPa", "First reason")
+_HEADS = (
+    tr("Liquid"),
+    tr("Verdict"),
+    tr("Boils, °C"),
+    tr("Liquid − metal, kg/m³"),
+    tr("Vapour, kPa"),
+    tr("First reason"),
+)
 
 
 def table(verdicts: Sequence[Verdict], order: str) -> str:
     """All liquids, one row each, in a box that scrolls; ``order`` is a key of ORDERS."""
     ordered = sorted(verdicts, key=ORDERS[order])
     asked = verdicts[0].conditions
-    caption = f"{len(ordered)} liquids for molten {asked}, sorted by {order}"
+    caption = tr(
+        "{number} liquids for molten {asked}, sorted by {order}",
+        number=len(ordered),
+        asked=asked,
+        order=tr(order),
+    )
     rows = look.table(caption, _HEADS, [_row(one) for one in ordered])
     return (
         f'<div class="potash-scrolls" tabindex="0" role="region" aria-label="{escape(caption)}">'
@@ -43,9 +56,11 @@ def findings(verdict: Verdict) -> str:
         (solvents.rule(found.rule).title, marked(found.outcome), found.words)
         for found in verdict.by_weight
     ]
-    caption = f"Every rule on {verdict.liquid}, {verdict.conditions}"
+    caption = tr(
+        "Every rule on {liquid}, {conditions}", liquid=verdict.liquid, conditions=verdict.conditions
+    )
     return look.table(
-        caption, ("Rule", "Outcome", "In words"), rows, origins=["verdict on a liquid"]
+        caption, (tr("Rule"), tr("Outcome"), tr("In words")), rows, origins=["verdict on a liquid"]
     )
 
 
@@ -53,26 +68,35 @@ def numbers(verdict: Verdict) -> tuple[Number, ...]:
     """The key numbers of one liquid."""
     floats = verdict.buoyancy
     crossing = floats.crossing
-    beads = "no data"
+    beads = tr("no data")
     if floats.difference is not None and floats.margin is not None:
-        sense = "rise" if floats.difference > 0 else "sink"
-        beads = sense if abs(floats.difference) > floats.margin else "too close to call"
-    crosses = in_whole_celsius(crossing.temperature) if crossing else "not while both are liquid"
+        sense = tr("rise") if floats.difference > 0 else tr("sink")
+        beads = sense if abs(floats.difference) > floats.margin else tr("too close to call")
+    crosses = (
+        in_whole_celsius(crossing.temperature) if crossing else tr("not while both are liquid")
+    )
     return (
-        Number("beads", beads, "buoyancy in a liquid"),
-        Number("liquid minus metal", _difference(verdict, " kg/m³"), "buoyancy in a liquid"),
-        Number("densities cross at", crosses, "crossing of densities"),
-        Number("vapour pressure", _pressure(verdict, " kPa"), "vapour pressure of a liquid"),
+        Number(tr("beads"), beads, "buoyancy in a liquid"),
+        Number(tr("liquid minus metal"), _difference(verdict, " kg/m³"), "buoyancy in a liquid"),
+        Number(tr("densities cross at"), crosses, "crossing of densities"),
+        Number(tr("vapour pressure"), _pressure(verdict, " kPa"), "vapour pressure of a liquid"),
     )
 
 
 def reference(verdict: Verdict) -> str:
     """Every value of one liquid with its source, at 25 °C and at the temperature asked."""
     found, T = verdict.candidate.liquid, verdict.conditions.temperature
-    heads = ("Property", "At 25 °C", f"At {in_whole_celsius(T)}", "Kind", "Source", "Held against")
+    heads = (
+        tr("Property"),
+        tr("At 25 °C"),
+        tr("At {temperature}", temperature=in_whole_celsius(T)),
+        tr("Kind"),
+        tr("Source"),
+        tr("Held against"),
+    )
     rows = reference_rows(found, (298.15, T))
     return look.folded(
-        f"Where the values of {found.name} come from",
+        tr("Where the values of {name} come from", name=found.name),
         look.table(f"{found.name}, CAS {found.cas}", heads, rows),
     )
 
@@ -80,19 +104,25 @@ def reference(verdict: Verdict) -> str:
 def rules_told() -> str:
     """The rules as they can be read and cited."""
     rows = [(one.title, one.asks, one.because, one.source) for one in solvents.rules()]
-    told = look.table("What each rule asks", ("Rule", "Asks", "Because", "Source"), rows)
-    groups = [(one.name, one.effect, f"{one.because}.", one.source) for one in solvents.groups()]
-    found = look.table(
-        "Groups that are looked for", ("Group", "Effect", "Because", "Source"), groups
+    told = look.table(
+        tr("What each rule asks"), (tr("Rule"), tr("Asks"), tr("Because"), tr("Source")), rows
     )
-    return look.folded("Rules in words, with their sources", told) + look.folded(
-        "Groups that are looked for in the structure", found
+    groups = [
+        (tr(one.name), tr(one.effect), f"{one.because}.", one.source) for one in solvents.groups()
+    ]
+    found = look.table(
+        tr("Groups that are looked for"),
+        (tr("Group"), tr("Effect"), tr("Because"), tr("Source")),
+        groups,
+    )
+    return look.folded(tr("Rules in words, with their sources"), told) + look.folded(
+        tr("Groups that are looked for in the structure"), found
     )
 
 
 def marked(word: str) -> str:
     """A verdict or outcome with its sign."""
-    return f"{_SIGNS[word]} {word}"
+    return f"{_SIGNS[word]} {tr(word)}"
 
 
 def _row(verdict: Verdict) -> tuple[str, ...]:
@@ -110,22 +140,22 @@ def _row(verdict: Verdict) -> tuple[str, ...]:
 def _first_reason(verdict: Verdict) -> str:
     speaking = [one for one in verdict.by_weight if one.outcome != PASSED]
     if not speaking:
-        return "No rule speaks against it."
-    more = f" (and {len(speaking) - 1} more)" if len(speaking) > 1 else ""
+        return tr("No rule speaks against it.")
+    more = tr(" (and {number} more)", number=len(speaking) - 1) if len(speaking) > 1 else ""
     return speaking[0].words + more
 
 
 def _difference(verdict: Verdict, unit: str = "") -> str:
     floats = verdict.buoyancy
     if floats.difference is None or floats.margin is None:
-        return "no data" if unit else "?"
-    mark = " (est.)" if floats.estimated else ""
+        return tr("no data") if unit else "?"
+    mark = tr(" (est.)") if floats.estimated else ""
     return f"{floats.difference:+.0f} ± {floats.margin:.0f}{unit}{mark}".replace("-", "−")
 
 
 def _pressure(verdict: Verdict, unit: str = "") -> str:
     if verdict.vapour_pressure is None:
-        return "no data" if unit else "?"
+        return tr("no data") if unit else "?"
     return f"{verdict.vapour_pressure / 1000:.3g}{unit}"
 
 
@@ -135,14 +165,14 @@ def _boiling(verdict: Verdict) -> float:
 
 
 ORDERS: Mapping[str, Callable[[Verdict], tuple[object, ...]]] = {
-    "verdict": lambda one: one.rank,
-    "name": lambda one: (one.liquid.casefold(),),
-    "boiling point": lambda one: (_boiling(one), one.liquid),
-    "density difference": lambda one: (
+    later("verdict"): lambda one: one.rank,
+    later("name"): lambda one: (one.liquid.casefold(),),
+    later("boiling point"): lambda one: (_boiling(one), one.liquid),
+    later("density difference"): lambda one: (
         -(one.buoyancy.difference if one.buoyancy.difference is not None else -math.inf),
         one.liquid,
     ),
-    "vapour pressure": lambda one: (
+    later("vapour pressure"): lambda one: (
         one.vapour_pressure if one.vapour_pressure is not None else math.inf,
         one.liquid,
     ),

@@ -6,18 +6,19 @@ from potash.kinetics import DosePlan, all_at_once, on_tarnish, staggered
 from potash.kinetics.errors import BadPlan
 from potash.panels.frame import controls
 from potash.units import Quantity
+from potash.words import tr
 
-ONCE, STAGGERED, TARNISH = "all at once", "in equal doses", "on a sign of tarnish"
+ONCE, STAGGERED, TARNISH = tr("all at once"), tr("in equal doses"), tr("on a sign of tarnish")
 
 
 class PlanControls:
     """A kind of plan, the alcohol in all or a dose, how many doses, and how far apart."""
 
     def __init__(self, alcohol: str, doses: int) -> None:
-        self.kind = controls.choice("Dosing", [ONCE, STAGGERED, TARNISH], STAGGERED)
-        self.alcohol = controls.text("Alcohol in all", alcohol, width="150px")
-        self.doses = controls.text("Number of doses", str(doses), width="150px")
-        self.every = controls.text("One every", "60 min", width="150px")
+        self.kind = controls.choice(tr("Dosing"), [ONCE, STAGGERED, TARNISH], STAGGERED)
+        self.alcohol = controls.text(tr("Alcohol in all"), alcohol, width="150px")
+        self.doses = controls.text(tr("Number of doses"), str(doses), width="150px")
+        self.every = controls.text(tr("One every"), "60 min", width="150px")
         self.fields = (self.kind, self.alcohol, self.doses, self.every)
         self.box = controls.row(*self.fields)
         self.kind.observe(lambda _: self._label(), "value")
@@ -45,9 +46,9 @@ class PlanControls:
 
     def _label(self) -> None:
         tarnish = self.kind.value == TARNISH
-        self.alcohol.description = "Alcohol in a dose" if tarnish else "Alcohol in all"
-        self.doses.description = "At most so many doses" if tarnish else "Number of doses"
-        self.every.description = "At least apart" if tarnish else "One every"
+        self.alcohol.description = tr("Alcohol in a dose") if tarnish else tr("Alcohol in all")
+        self.doses.description = tr("At most so many doses") if tarnish else tr("Number of doses")
+        self.every.description = tr("At least apart") if tarnish else tr("One every")
         for field in (self.doses, self.every):
             controls.shown(field, self.kind.value != ONCE)
 
@@ -55,6 +56,9 @@ class PlanControls:
 def _whole(typed: str) -> int:
     if not typed.strip().isdecimal():
         raise BadPlan(
-            f'Number of doses: "{typed[:30]}" is no whole number. A number that works: 3.'
+            tr(
+                'Number of doses: "{typed}" is no whole number. A number that works: 3.',
+                typed=typed[:30],
+            )
         )
     return int(typed)

@@ -10,9 +10,10 @@ from potash.panels.frame import controls, look
 from potash.panels.frame.pictures import Picture, styled
 from potash.panels.frame.shell import Shell, in_words
 from potash.units import Quantity, show
+from potash.words import tr
 from potash.workspace import Workspace
 
-_TITLE = "Your own gas log"
+_TITLE = tr("Your own gas log")
 _ORIGINS = ("fit of a gas log", "end of the gas")
 
 
@@ -29,13 +30,15 @@ class GasLogPanel:
         self.workspace = workspace
         self.shell = Shell(
             _TITLE,
-            "A CSV file in this folder: time, volume or flow; temperature and pressure if read.",
+            tr(
+                "A CSV file in this folder: time, volume or flow; temperature and pressure if read."
+            ),
         )
-        self.file = controls.text("File", "gas-log.csv", width="260px")
-        self.temperature = controls.text("Temperature, if not in it", "20 °C", width="200px")
-        self.pressure = controls.text("Pressure, if not in it", "1013 mbar", width="200px")
-        self.read_button = controls.button("Read and fit", main=True)
-        self.example_button = controls.button("Try the invented log")
+        self.file = controls.text(tr("File"), "gas-log.csv", width="260px")
+        self.temperature = controls.text(tr("Temperature, if not in it"), "20 °C", width="200px")
+        self.pressure = controls.text(tr("Pressure, if not in it"), "1013 mbar", width="200px")
+        self.read_button = controls.button(tr("Read and fit"), main=True)
+        self.example_button = controls.button(tr("Try the invented log"))
         self.content = controls.html()
         self.fit: GasFit | None = None
         self.shell.fill(
@@ -46,7 +49,7 @@ class GasLogPanel:
         )
         self.read_button.on_click(self.shell.guarded(self.read))
         self.example_button.on_click(self.shell.guarded(self.try_example))
-        self.shell.keep(look.note("No log was read yet."), "No log was read yet.")
+        self.shell.keep(look.note(tr("No log was read yet.")), tr("No log was read yet."))
 
     def read(self) -> None:
         """Read and fit the file that is named."""
@@ -55,7 +58,7 @@ class GasLogPanel:
     def try_example(self) -> None:
         """Read and fit the invented log."""
         self._take(example_log())
-        self.shell.say(look.note("An invented log, drawn from a formula with noise."))
+        self.shell.say(look.note(tr("An invented log, drawn from a formula with noise.")))
 
     def _path(self) -> Path:
         return Path(self.workspace.folder, self.file.value.strip())
@@ -71,29 +74,36 @@ class GasLogPanel:
 
 def _told(fit: GasFit) -> str:
     rows = [
-        ("Pace just after the induction", str(fit.rate)),
-        ("Fall of the pace", str(fit.decay)),
-        ("Induction", str(fit.induction)),
-        ("Pace at the last reading, of the first", str(fit.pace_left)),
-        ("Scatter of the readings", show(fit.noise, 2)),
+        (tr("Pace just after the induction"), str(fit.rate)),
+        (tr("Fall of the pace"), str(fit.decay)),
+        (tr("Induction"), str(fit.induction)),
+        (tr("Pace at the last reading, of the first"), str(fit.pace_left)),
+        (tr("Scatter of the readings"), show(fit.noise, 2)),
     ]
     notes = "".join(look.note(warning) for warning in fit.warnings)
     try:
         rows += [
-            ("Gas in all", str(fit.total)),
-            ("95 % of it will have come at", str(fit.end_time())),
+            (tr("Gas in all"), str(fit.total)),
+            (tr("95 % of it will have come at"), str(fit.end_time())),
         ]
     except NotBent as refused:
         notes += look.note(str(refused))
     return (
         LogPicture(fit).to_html()
-        + look.table("The fit", ("What", "Value and its 95 % interval"), rows, origins=_ORIGINS)
+        + look.table(
+            tr("The fit"), (tr("What"), tr("Value and its 95 % interval")), rows, origins=_ORIGINS
+        )
         + notes
     )
 
 
 def _in_text(fit: GasFit) -> str:
-    return f"pace {fit.rate}; fall {fit.decay}; induction {fit.induction}"
+    return tr(
+        "pace {rate}; fall {decay}; induction {induction}",
+        rate=fit.rate,
+        decay=fit.decay,
+        induction=fit.induction,
+    )
 
 
 class LogPicture:
@@ -111,10 +121,21 @@ class LogPicture:
     def to_html(self) -> str:
         """An ``<img>`` of the fit, told in words."""
         fit = self.fit
-        end = f" 95 % of the gas at {fit.end_time()}." if fit.has_bent else " It has not bent."
+        end = (
+            tr(" 95 % of the gas at {end_time}.", end_time=fit.end_time())
+            if fit.has_bent
+            else tr(" It has not bent.")
+        )
         return self._picture.to_html(
-            f"Gas log with its fit: {len(fit.log)} readings, pace {fit.rate}, induction "
-            f"{fit.induction}.{end} Residuals scatter by {show(fit.noise, 2)}."
+            tr(
+                "Gas log with its fit: {number} readings, pace {rate}, induction "
+                "{induction}.{end} Residuals scatter by {noise}.",
+                number=len(fit.log),
+                rate=fit.rate,
+                induction=fit.induction,
+                end=end,
+                noise=show(fit.noise, 2),
+            )
         )
 
     def _draw(self, axes: Any, log: GasLog) -> None:
@@ -124,17 +145,17 @@ class LogPicture:
         if fit.has_bent:
             end = fit.end_time()
             low, high = (float(edge.m_as("min")) for edge in (end.low, end.high))
-            axes.axvspan(low, high, color=look.ACCENT, alpha=0.18, label="95 % come: 95 % band")
+            axes.axvspan(low, high, color=look.ACCENT, alpha=0.18, label=tr("95 % come: 95 % band"))
             last = max(last, high * 1.04)
         curve = np.linspace(float(minutes[0]), last, 300)
-        axes.plot(minutes, gas, "o", color=look.CONTRAST, markersize=3.5, label="readings")
+        axes.plot(minutes, gas, "o", color=look.CONTRAST, markersize=3.5, label=tr("readings"))
         fitted = fit.curve(Quantity(curve, "min")).magnitude
-        axes.plot(curve, fitted, color=look.INK, linewidth=1.6, label="fit")
-        axes.set(ylabel="gas, mmol" if log.kind == "volume" else "gas flow, mmol/min")
+        axes.plot(curve, fitted, color=look.INK, linewidth=1.6, label=tr("fit"))
+        axes.set(ylabel=tr("gas, mmol") if log.kind == "volume" else tr("gas flow, mmol/min"))
         axes.legend(loc="best", fontsize=8.5)
 
     def _draw_residuals(self, axes: Any, log: GasLog) -> None:
         minutes = log.time.m_as("min")
         axes.axhline(0, color=look.FAINT, linewidth=1)
         axes.plot(minutes, self.fit.residuals.magnitude, "o", color=look.CONTRAST, markersize=3)
-        axes.set(xlabel="time, min", ylabel="reading − fit")
+        axes.set(xlabel=tr("time, min"), ylabel=tr("reading − fit"))

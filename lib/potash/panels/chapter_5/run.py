@@ -25,6 +25,7 @@ from potash.panels.frame.predicting import PredictFirst
 from potash.panels.frame.shell import Shell, in_words
 from potash.preparation import Preparation
 from potash.units import Quantity, show
+from potash.words import tr
 from potash.workspace import Workspace
 
 WHAT_IF = "run: one dose or three"
@@ -33,18 +34,22 @@ _FRAME = 0.15  # s between two frames while it plays
 _MINUTES_A_FRAME = 3
 _MOST_KEPT = 2
 _BESIDE_A_FIELD = "26px 12px 0 0"  # level with the field, whose label stands above it
-_ONE, _THREE, _SAME = "one dose at the start", "three doses, an hour apart", "no difference"
+_ONE, _THREE, _SAME = (
+    tr("one dose at the start"),
+    tr("three doses, an hour apart"),
+    tr("no difference"),
+)
 _HEADS = (
-    "Plan",
-    "Otherwise",
-    "Alcohol",
-    "Metal at the end",
-    "Lost to crust",
-    "Most hydrogen at once",
+    tr("Plan"),
+    tr("Otherwise"),
+    tr("Alcohol"),
+    tr("Metal at the end"),
+    tr("Lost to crust"),
+    tr("Most hydrogen at once"),
 )
 
 
-@in_words("Run and dose")
+@in_words(tr("Run and dose"))
 def run() -> Shell:
     """The reduction of the preparation in this folder over five hours, dosed as you say."""
     return RunPanel(current_preparation(Workspace.find())).shell
@@ -63,34 +68,39 @@ class RunPanel:
         alcohol = show(standing.planned_volume).replace("\u00a0", " ")
         self.run: Run = simulate_reduction(preparation, standing)
         self.kept: list[Run] = []
-        self.shell = Shell("Run and dose", preparation.title)
+        self.shell = Shell(tr("Run and dose"), preparation.title)
         self.dosing = PlanControls(alcohol, len(standing.doses))
-        self.stirred = controls.tick("Stirred all the time", value=True)
+        self.stirred = controls.tick(tr("Stirred all the time"), value=True)
         self.surface = controls.choice(
-            "Surface of the magnesium", ["fresh", "ordinary", "oxidised"], "ordinary"
+            tr("Surface of the magnesium"), ["fresh", "ordinary", "oxidised"], "ordinary"
         )
-        self.moment = controls.slider("Time from heating, min", 0, 0, 60 * HOURS, 1, ".0f")
-        self.play_button = controls.button("Play", main=True)
-        self.end_button = controls.button("Go to the end")
-        self.start_button = controls.button("Back to the start")
-        self.hand = controls.text("Dose by hand", "0.30 mL", width="120px")
-        self.hand_button = controls.button("Give it now")
-        self.wanted = controls.text("Wanted at the end", "80 %", width="140px")
-        self.least_button = controls.button("Find the least alcohol for it")
-        self.keep_button = controls.button("Keep this run to compare")
-        self.forget_button = controls.button("Forget the kept runs")
+        self.moment = controls.slider(tr("Time from heating, min"), 0, 0, 60 * HOURS, 1, ".0f")
+        self.play_button = controls.button(tr("Play"), main=True)
+        self.end_button = controls.button(tr("Go to the end"))
+        self.start_button = controls.button(tr("Back to the start"))
+        self.hand = controls.text(tr("Dose by hand"), "0.30 mL", width="120px")
+        self.hand_button = controls.button(tr("Give it now"))
+        self.wanted = controls.text(tr("Wanted at the end"), "80 %", width="140px")
+        self.least_button = controls.button(tr("Find the least alcohol for it"))
+        self.keep_button = controls.button(tr("Keep this run to compare"))
+        self.forget_button = controls.button(tr("Forget the kept runs"))
         self.seen = controls.html(height="52px")
         self.picture_place = controls.html(height="400px")
         self.numbers = controls.html()
         self.tuning = Tuning(self._simulate)
-        self.tuning_button = controls.button("Numbers of the model")
+        self.tuning_button = controls.button(tr("Numbers of the model"))
         self._playing: asyncio.Task[None] | None = None
         self._picture: RunPicture | None = None
         self.prediction = PredictFirst(
             self.shell,
-            f"The same {show(standing.planned_volume)} of alcohol, all at the start or in three "
-            f"doses an hour apart: which gives more {preparation.metal} after {HOURS} hours?",
-            controls.options("Your prediction", [_ONE, _THREE, _SAME]),
+            tr(
+                "The same {planned_volume} of alcohol, all at the start or in three doses an hour "
+                "apart: which gives more {metal} after {HOURS} hours?",
+                planned_volume=show(standing.planned_volume),
+                metal=preparation.metal,
+                HOURS=HOURS,
+            ),
+            controls.options(tr("Your prediction"), [_ONE, _THREE, _SAME]),
             result=self._one_or_three,
             revealed=self._show,
         )
@@ -150,7 +160,7 @@ class RunPanel:
             return
         if self.moment.value >= self.moment.max:
             self.moment.value = 0
-        self.play_button.description = "Stop"
+        self.play_button.description = tr("Stop")
         self._playing = asyncio.get_running_loop().create_task(self._go_on())
 
     async def _go_on(self) -> None:
@@ -160,7 +170,7 @@ class RunPanel:
                 await asyncio.sleep(_FRAME)
         finally:
             self._playing = None
-            self.play_button.description = "Play"
+            self.play_button.description = tr("Play")
 
     def _stop(self) -> None:
         if self._playing is not None:
@@ -181,7 +191,9 @@ class RunPanel:
         now = Quantity(self.moment.value, "min")
         plan = with_dose(self.run.plan, self.run.doses, now, self.hand.value)
         self._take(self._simulated(plan))
-        self.shell.say(look.good(f"{self.hand.value.strip()} given at {show(now)}."))
+        self.shell.say(
+            look.good(tr("{hand} given at {now}.", hand=self.hand.value.strip(), now=show(now)))
+        )
 
     def find_least(self) -> None:
         """Look for the least alcohol, in doses as they stand, that gives what is wanted."""
@@ -200,9 +212,13 @@ class RunPanel:
         self._plan_anew()
         self.shell.say(
             look.good(
-                f"{self.dosing.alcohol.value} in {doses} equal doses give "
-                f"{show(self.run.final_yield)} at the end of this model's run; with 2 % less it "
-                "falls short."
+                tr(
+                    "{alcohol} in {doses} equal doses give {final_yield} at the end of this "
+                    "model's run; with 2 % less it falls short.",
+                    alcohol=self.dosing.alcohol.value,
+                    doses=doses,
+                    final_yield=show(self.run.final_yield),
+                )
             )
         )
 
@@ -211,7 +227,9 @@ class RunPanel:
         self.kept = [*self.kept, self.run][-_MOST_KEPT:]
         controls.shown(self.forget_button, True)
         self._take(self.run)
-        self.shell.say(look.good("Kept. Change the plan: both are drawn, and stand in the table."))
+        self.shell.say(
+            look.good(tr("Kept. Change the plan: both are drawn, and stand in the table."))
+        )
 
     def forget(self) -> None:
         """Draw this run alone again."""
@@ -224,7 +242,7 @@ class RunPanel:
         hidden = self.tuning.box.layout.display == "none"
         controls.shown(self.tuning.box, hidden)
         self.tuning_button.description = (
-            "Hide the numbers of the model" if hidden else "Numbers of the model"
+            tr("Hide the numbers of the model") if hidden else tr("Numbers of the model")
         )
 
     # ------------------------------------------------------------------ what follows from it
@@ -258,9 +276,10 @@ class RunPanel:
         once, three = compare(
             self.preparation, [all_at_once(volume), staggered(volume, 3, "60 min")]
         )
-        return (
-            f"{show(once.final_yield)} by one dose, {show(three.final_yield)} by three (teaching "
-            "values)"
+        return tr(
+            "{final_yield} by one dose, {three} by three (teaching values)",
+            final_yield=show(once.final_yield),
+            three=show(three.final_yield),
         )
 
     def _show(self) -> None:
@@ -269,7 +288,7 @@ class RunPanel:
         if self.prediction.is_open:
             self._draw()
         else:
-            self.shell.keep(look.note("No prediction yet."), "No prediction yet.")
+            self.shell.keep(look.note(tr("No prediction yet.")), tr("No prediction yet."))
 
     def _draw(self) -> None:
         if not self.prediction.is_open:
@@ -280,12 +299,16 @@ class RunPanel:
         picture = self._picture.to_html(now)
         self.picture_place.value = picture
         sign = self.run.sign_at(Quantity(now, "min"))
-        self.seen.value = f"<p><b>{now:.0f} min: {escape(sign.name)}.</b> {escape(sign.words)}</p>"
+        self.seen.value = (
+            f"<p><b>{now:.0f} min: {escape(tr(sign.name))}.</b> {escape(sign.words)}</p>"
+        )
         over = now >= self.moment.max
         self.numbers.value = self._told() if over else look.note(NOT_A_PREDICTION)
         self.shell.keep(
             self.seen.value + picture + self.numbers.value,
-            f"{self.run.plan} up to {now:.0f} min: {sign.words}",
+            tr(
+                "{plan} up to {now:.0f} min: {words}", plan=self.run.plan, now=now, words=sign.words
+            ),
         )
 
     def _told(self) -> str:
@@ -294,7 +317,7 @@ class RunPanel:
             + (_side_by_side([*self.kept, self.run]) if self.kept else "")
             + _signs(self.run)
             + self.tuning.notes()
-            + look.caution("Before you believe it", self.run.warnings)
+            + look.caution(tr("Before you believe it"), self.run.warnings)
         )
 
 
@@ -302,29 +325,37 @@ def _numbers(run: Run, metal: str) -> str:
     peak, when = run.peak_gas_flow
     hydrogen = show(run.gas_volume[-1], unit="L")
     return look.key_numbers(
-        Number(f"{metal} at the end", show(run.final_yield), "yield of a run"),
-        Number("alcohol used", show(run.alcohol_used), "alcohol of all doses"),
-        Number("hydrogen in all", hydrogen, "hydrogen of a run"),
-        Number(f"most hydrogen at once, at {show(when)}", show(peak), "peak flow of hydrogen"),
+        Number(tr("{metal} at the end", metal=metal), show(run.final_yield), "yield of a run"),
+        Number(tr("alcohol used"), show(run.alcohol_used), "alcohol of all doses"),
+        Number(tr("hydrogen in all"), hydrogen, "hydrogen of a run"),
+        Number(
+            tr("most hydrogen at once, at {when}", when=show(when)),
+            show(peak),
+            "peak flow of hydrogen",
+        ),
     )
 
 
 def _side_by_side(runs: list[Run]) -> str:
     rows = [_row(one) for one in runs]
-    return look.table("Side by side", _HEADS, rows, origins=["metal lost to crust"])
+    return look.table(tr("Side by side"), _HEADS, rows, origins=["metal lost to crust"])
 
 
 def _signs(run: Run) -> str:
-    rows = [(show(one.start), show(one.end), one.name, one.words) for one in run.signs]
-    heads = ("From", "To", "Sign", "In words")
-    return look.table("What was seen", heads, rows, origins=["signs of a run"])
+    rows = [(show(one.start), show(one.end), tr(one.name), one.words) for one in run.signs]
+    heads = (tr("From"), tr("To"), tr("Sign"), tr("In words"))
+    return look.table(tr("What was seen"), heads, rows, origins=["signs of a run"])
 
 
 def _row(one: Run) -> tuple[str, ...]:
     crust = one.amounts["crust"].m_as("mol")[-1] / max(one.most_metal.m_as("mol"), 1e-12)
     return (
         one.plan.title,
-        f"{'stirred' if one.stirred else 'not stirred'}, surface {one.surface}",
+        tr(
+            "{stirred}, surface {surface}",
+            stirred=tr("stirred") if one.stirred else tr("not stirred"),
+            surface=tr(one.surface),
+        ),
         show(one.alcohol_used),
         show(one.final_yield),
         show(Quantity(100 * crust, "percent"), 2),

@@ -10,6 +10,7 @@ from potash.panels.frame import look
 from potash.panels.frame.pictures import Picture, round_up, styled
 from potash.units import show
 from potash.whatif import Bar
+from potash.words import tr
 
 _OTHERS = (("#6b7280", (5, 2)), ("#9aa1ad", (1, 1.5)))  # runs kept to compare, in grey
 
@@ -67,11 +68,13 @@ class RunPicture:
         runs = [_curves(one) for one in (self.run, *kept)]
         top, middle, low = self._strips
         end = float(self._minutes[-1])
-        top.set(xlim=(-0.02 * end, 1.01 * end), ylim=(0, 108), ylabel="% of most metal")
+        top.set(xlim=(-0.02 * end, 1.01 * end), ylim=(0, 108), ylabel=tr("% of most metal"))
         middle.set(ylim=(-0.12 * _most(runs, 2), 1.1 * _most(runs, 2)), ylabel="mmol")
-        middle.set_title("alkoxide in solution; ▼ a dose", loc="left", fontsize=9, pad=3)
-        low.set(ylim=(0, 1.1 * _most(runs, 3)), ylabel="mL/min", xlabel="time from heating, min")
-        low.set_title("hydrogen at the vent", loc="left", fontsize=9, pad=3)
+        middle.set_title(tr("alkoxide in solution; ▼ a dose"), loc="left", fontsize=9, pad=3)
+        low.set(
+            ylim=(0, 1.1 * _most(runs, 3)), ylabel="mL/min", xlabel=tr("time from heating, min")
+        )
+        low.set_title(tr("hydrogen at the vent"), loc="left", fontsize=9, pad=3)
 
     def _keep(self, kept: Sequence[Run]) -> None:
         for one, (hue, dash) in zip(kept, _OTHERS, strict=False):
@@ -80,7 +83,7 @@ class RunPicture:
             for strip, at in zip(self._strips, (0, 2, 3), strict=True):
                 strip.plot(
                     minutes, curves[at], color=hue, linestyle=(0, dash), linewidth=1.3,
-                    label=f"kept: {one.plan.title}" if at == 0 else None,
+                    label=tr("kept: {plan}", plan=one.plan.title) if at == 0 else None,
                 )  # fmt: skip
 
     def _empty_lines(self) -> list[Any]:
@@ -89,7 +92,7 @@ class RunPicture:
         top, middle, low = self._strips
         return [
             top.plot([], [], color=cue.hue, linestyle=dash, linewidth=2.6, label=self.metal)[0],
-            top.plot([], [], color=look.WARNING, linewidth=1.6, label="lost to crust")[0],
+            top.plot([], [], color=look.WARNING, linewidth=1.6, label=tr("lost to crust"))[0],
             middle.plot([], [], color=look.ACCENT, linewidth=1.8)[0],
             low.plot([], [], color=look.CONTRAST, linewidth=1.8)[0],
         ]
@@ -98,10 +101,17 @@ class RunPicture:
         metal, crust, alkoxide, flow = (
             float(np.interp(minutes, self._minutes, values)) for values in self._curves
         )
-        return (
-            f"The run {self.run.plan.title} up to {minutes:.0f} min: doses given {doses}; metal "
-            f"{metal:.1f} % of what the charge can give, {crust:.1f} % lost to crust, alkoxide in "
-            f"solution {alkoxide:.2f} mmol, hydrogen {flow:.1f} mL/min."
+        return tr(
+            "The run {plan} up to {minutes:.0f} min: doses given {doses}; metal {metal:.1f} % of "
+            "what the charge can give, {crust:.1f} % lost to crust, alkoxide in solution "
+            "{alkoxide:.2f} mmol, hydrogen {flow:.1f} mL/min.",
+            plan=self.run.plan.title,
+            minutes=minutes,
+            doses=doses,
+            metal=metal,
+            crust=crust,
+            alkoxide=alkoxide,
+            flow=flow,
         )
 
 
@@ -122,7 +132,7 @@ class TornadoPicture:
             ends = np.array([float(getattr(bar, side).magnitude) for bar in self.bars])
             axes.barh(
                 places, ends - central, left=central, height=0.62, color=hue, hatch=hatch,
-                edgecolor=look.PAPER, label=f"input {side}",
+                edgecolor=look.PAPER, label=tr("input {side}", side=side),
             )  # fmt: skip
         axes.axvline(central, color=look.INK, linewidth=1.2)
         axes.set_yticks(places, [bar.tolerance.sentence for bar in self.bars])
@@ -133,9 +143,17 @@ class TornadoPicture:
     def to_html(self) -> str:
         """An ``<img>`` of the bars, the longest told in words."""
         told = "; ".join(
-            f"{bar.tolerance.sentence} {show(bar.low)} to {show(bar.high)}" for bar in self.bars[:4]
+            tr(
+                "{sentence} {low} to {high}",
+                sentence=bar.tolerance.sentence,
+                low=show(bar.low),
+                high=show(bar.high),
+            )
+            for bar in self.bars[:4]
         )
-        return self._picture.to_html(f"What moves the {self.outcome} most: {told}.")
+        return self._picture.to_html(
+            tr("What moves the {outcome} most: {told}.", outcome=self.outcome, told=told)
+        )
 
 
 class SpreadPicture:
@@ -150,13 +168,18 @@ class SpreadPicture:
             axes.hist(values, bins=min(30, max(6, self.runs // 8)), color=look.ACCENT, alpha=0.75)
             for edge in (low, high):
                 axes.axvline(edge, color=look.INK, linestyle=(0, (4, 2)), linewidth=1.3)
-            axes.set(xlabel=label, ylabel="runs")
+            axes.set(xlabel=label, ylabel=tr("runs"))
 
     def to_html(self) -> str:
         """An ``<img>`` of the histogram, its middle told in words."""
         return self._picture.to_html(
-            f"{self.label} in {self.runs} runs: 19 of 20 lie between {self.low:.1f} and "
-            f"{self.high:.1f}."
+            tr(
+                "{label} in {runs} runs: 19 of 20 lie between {low:.1f} and {high:.1f}.",
+                label=self.label,
+                runs=self.runs,
+                low=self.low,
+                high=self.high,
+            )
         )
 
 

@@ -4,9 +4,10 @@ from collections.abc import Callable
 from html import escape
 from math import log10
 
-from potash.kinetics import Parameter, Parameters, teaching_values
+from potash.kinetics import LABEL, Parameter, Parameters, teaching_values
 from potash.panels.frame import controls, look
 from potash.units import Quantity, show
+from potash.words import tr
 
 _STEPS = 100
 _DECADES = 2.0  # a range wider than that is moved by its logarithm
@@ -22,14 +23,16 @@ class Tuning:
         self.parameters: Parameters = teaching_values()
         self._moved = moved
         self._setting = False
-        names = [(name.replace("_", " "), name) for name in self.parameters]
-        self.name = controls.choice("Number of the model", names, "reduction_rate", width="290px")
+        names = [(tr(name.replace("_", " ")), name) for name in self.parameters]
+        self.name = controls.choice(
+            tr("Number of the model"), names, "reduction_rate", width="290px"
+        )
         self.slider = controls.slider(
-            "Moved from its lowest to its highest, %", 0, 0, 100, 1, ".0f"
+            tr("Moved from its lowest to its highest, %"), 0, 0, 100, 1, ".0f"
         )
         self.slider.continuous_update = True
         self.told = controls.html(height="56px")
-        self.back_button = controls.button("All back to the teaching values")
+        self.back_button = controls.button(tr("All back to the teaching values"))
         self.box = controls.column(
             controls.row(self.name, self.back_button), self.slider, self.told
         )
@@ -63,21 +66,24 @@ class Tuning:
 
     def _tell(self) -> None:
         entry = self.parameters[self.name.value]
-        self.told.value = (
-            f"<p><b>{escape(show(entry.quantity))}</b> ({escape(entry.label)}), from "
-            f"{escape(show(Quantity(entry.lowest, entry.unit)))} to "
-            f"{escape(show(Quantity(entry.highest, entry.unit)))}. {escape(entry.sentence)}</p>"
+        told = tr(
+            "({label}), from {lowest} to {highest}. {sentence}",
+            label=entry.label,
+            lowest=show(Quantity(entry.lowest, entry.unit)),
+            highest=show(Quantity(entry.highest, entry.unit)),
+            sentence=entry.sentence,
         )
+        self.told.value = f"<p><b>{escape(show(entry.quantity))}</b> {escape(told)}</p>"
 
     def notes(self) -> str:
         """What was moved, as a note; empty, if nothing was."""
-        changed = [entry for entry in self.parameters.values() if entry.label != "teaching value"]
+        changed = [entry for entry in self.parameters.values() if entry.label != LABEL]
         if not changed:
             return ""
         told = "; ".join(
-            f"{entry.name.replace('_', ' ')} {show(entry.quantity)}" for entry in changed
+            f"{tr(entry.name.replace('_', ' '))} {show(entry.quantity)}" for entry in changed
         )
-        return look.note(f"Moved from the teaching values: {told}.")
+        return look.note(tr("Moved from the teaching values: {told}.", told=told))
 
 
 def _share(entry: Parameter) -> float:

@@ -14,10 +14,11 @@ from potash.panels.frame.shell import Shell, in_words
 from potash.preparation import Preparation
 from potash.units import show
 from potash.whatif import OUTCOMES, BadSweep, Spread, Tornado, monte_carlo, tornado
+from potash.words import tr
 from potash.workspace import Workspace
 
 WHAT_IF = "what if: what moves the yield most"
-_TITLE = "What if nothing is exactly known?"
+_TITLE = tr("What if nothing is exactly known?")
 
 
 @in_words(_TITLE)
@@ -32,15 +33,15 @@ class WhatIfPanel:
     def __init__(self, preparation: Preparation) -> None:
         self.preparation = preparation
         self.shell = Shell(_TITLE, preparation.title)
-        self.outcome = controls.choice("Outcome", list(OUTCOMES), "metal yield")
-        self.samples = controls.text("Number of runs", "200", width="130px")
+        self.outcome = controls.choice(tr("Outcome"), list(OUTCOMES), "metal yield")
+        self.samples = controls.text(tr("Number of runs"), "200", width="130px")
         self.cluster = controls.text(
-            "Dask scheduler, if you have one", "", width="280px", placeholder="tcp://host:8786"
+            tr("Dask scheduler, if you have one"), "", width="280px", placeholder="tcp://host:8786"
         )
-        self.go_button = controls.button("Make the runs", main=True)
-        self.stop_button = controls.button("Stop")
+        self.go_button = controls.button(tr("Make the runs"), main=True)
+        self.stop_button = controls.button(tr("Stop"))
         self.progress = widgets.IntProgress(
-            value=0, min=0, max=1, description="Runs made",
+            value=0, min=0, max=1, description=tr("Runs made"),
             layout=widgets.Layout(width="100%", max_width="480px"),
             style={"description_width": "auto"},
         )  # fmt: skip
@@ -53,10 +54,13 @@ class WhatIfPanel:
         self._stopped = threading.Event()
         self.prediction = PredictFirst(
             self.shell,
-            "Each input is known only within its tolerance. Which of these moves the yield of "
-            f"{preparation.metal} most?",
+            tr(
+                "Each input is known only within its tolerance. Which of these moves the yield of "
+                "{metal} most?",
+                metal=preparation.metal,
+            ),
             controls.options(
-                "Your prediction",
+                tr("Your prediction"),
                 ["mass of the hydroxide", "volume of the alcohol", "working temperature"],
             ),
             result=self._most,
@@ -115,13 +119,17 @@ class WhatIfPanel:
 
     def _tell_progress(self, done: int, asked: int) -> None:
         self.progress.value = done
-        self.done.value = f"<p>{done} of {asked} runs made.</p>"
+        told = tr("{done} of {asked} runs made.", done=done, asked=asked)
+        self.done.value = f"<p>{told}</p>"
 
     def _samples(self) -> int:
         typed = self.samples.value.strip()
         if not typed.isdecimal() or not 10 <= int(typed) <= 10_000:
             raise BadSweep(
-                f'Number of runs: "{typed[:20]}" is none from 10 to 10000. One that works: 200.'
+                tr(
+                    'Number of runs: "{typed}" is none from 10 to 10000. One that works: 200.',
+                    typed=typed[:20],
+                )
             )
         return int(typed)
 
@@ -132,9 +140,12 @@ class WhatIfPanel:
 
     def _most(self) -> str:
         first, second = self._tornado().bars("metal yield")[:2]
-        return (
-            f"{first.tolerance.sentence} moves it most, from {show(first.low)} to "
-            f"{show(first.high)}; then {second.tolerance.sentence} (teaching values)"
+        return tr(
+            "{sentence} moves it most, from {low} to {high}; then {second} (teaching values)",
+            sentence=first.tolerance.sentence,
+            low=show(first.low),
+            high=show(first.high),
+            second=second.tolerance.sentence,
         )
 
     def _show(self) -> None:
@@ -143,7 +154,7 @@ class WhatIfPanel:
         if self.prediction.is_open:
             self._draw()
         else:
-            self.shell.keep(look.note("No prediction yet."), "No prediction yet.")
+            self.shell.keep(look.note(tr("No prediction yet.")), tr("No prediction yet."))
 
     def _draw(self) -> None:
         if not self.prediction.is_open:
@@ -156,21 +167,22 @@ class WhatIfPanel:
         self.tornado_place.value = bars.to_html()
         self.spread_place.value = _told(self.spread, name, unit) if self.spread else ""
         self.shell.keep(
-            self.tornado_place.value + self.spread_place.value, f"What moves the {name} most"
+            self.tornado_place.value + self.spread_place.value,
+            tr("What moves the {name} most", name=name),
         )
 
 
 def _told(spread: Spread, name: str, unit: str) -> str:
     if not spread.done:
-        return look.note("Stopped before the first run was made.")
+        return look.note(tr("Stopped before the first run was made."))
     low, high = spread.interval(name)
     values = spread.samples[name].magnitude
     picture = SpreadPicture(values, float(low.magnitude), float(high.magnitude), f"{name}, {unit}")
-    between = f"{show(low)} and {show(high)}"
-    made = f"{spread.done}, stopped" if spread.cancelled else str(spread.done)
+    between = tr("{low} and {high}", low=show(low), high=show(high))
+    made = tr("{done}, stopped", done=spread.done) if spread.cancelled else str(spread.done)
     numbers = look.key_numbers(
-        Number(f"{name}, middle", show(spread.median(name)), "median of the runs"),
-        Number("19 of 20 runs lie between", between, "spread of the runs"),
-        Number("runs", made, "runs made"),
+        Number(tr("{name}, middle", name=name), show(spread.median(name)), "median of the runs"),
+        Number(tr("19 of 20 runs lie between"), between, "spread of the runs"),
+        Number(tr("runs"), made, "runs made"),
     )
     return numbers + picture.to_html()

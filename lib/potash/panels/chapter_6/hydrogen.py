@@ -24,11 +24,12 @@ from potash.panels.frame.predicting import PredictFirst
 from potash.panels.frame.shell import Card, Shell, in_words
 from potash.preparation import Preparation
 from potash.units import show
+from potash.words import tr
 from potash.workspace import Workspace
 
 WHAT_IF = "hydrogen: worst moment against the mean"
-_TITLE = "Carry the hydrogen away"
-_GUESSES = ("about as much", "about twice as much", "more than three times as much")
+_TITLE = tr("Carry the hydrogen away")
+_GUESSES = (tr("about as much"), tr("about twice as much"), tr("more than three times as much"))
 
 
 @in_words(_TITLE)
@@ -48,10 +49,13 @@ class HydrogenPanel:
         self.flow_place = controls.html()
         self.prediction = PredictFirst(
             self.shell,
-            f"The run sets {show(self.run.release.total_volume)} of hydrogen free in "
-            f"{show(self.run.time[-1].to('hour'), 2)}. Compared with the mean flow, how much gas "
-            "passes the vent at the worst moment?",
-            controls.options("Your prediction", _GUESSES),
+            tr(
+                "The run sets {total_volume} of hydrogen free in {time}. Compared with the mean "
+                "flow, how much gas passes the vent at the worst moment?",
+                total_volume=show(self.run.release.total_volume),
+                time=show(self.run.time[-1].to("hour"), 2),
+            ),
+            controls.options(tr("Your prediction"), _GUESSES),
             result=self._worst_against_mean,
             revealed=self._show,
         )
@@ -62,12 +66,17 @@ class HydrogenPanel:
     def _worst_against_mean(self) -> str:
         worst, when = self.run.release.worst
         times = (worst / self.run.release.mean_flow).m_as("")
-        return f"{times:.1f} times the mean, {show(worst)} at {show(when)} (teaching values)"
+        return tr(
+            "{times:.1f} times the mean, {worst} at {when} (teaching values)",
+            times=times,
+            worst=show(worst),
+            when=show(when),
+        )
 
     def _show(self) -> None:
         controls.shown(self.results, self.prediction.is_open)
         if not self.prediction.is_open:
-            self.shell.keep(look.note("No prediction yet."), "No prediction yet.")
+            self.shell.keep(look.note(tr("No prediction yet.")), tr("No prediction yet."))
             return
         flow = FlowPicture(self.run.release).to_html()
         self.flow_place.value = flow + look.note(NOT_A_PREDICTION)
@@ -86,15 +95,15 @@ class HoodCard(Card):
     """The hood: its volume, airflow and mixing, and the scale of the preparation."""
 
     def __init__(self, run: Run) -> None:
-        super().__init__("In the hood")
+        super().__init__(tr("In the hood"))
         self.run = run
         self.changed: Callable[[], None] = _nothing
         self.words = ""
-        self.volume = controls.text("Volume of the hood", "1.2 m3", width="170px")
-        self.airflow = controls.text("Airflow", "600 m3/h", width="170px")
-        self.share = controls.text("Share of the limit kept below", "25 %", width="220px")
-        self.mixing = controls.slider("Mixing factor, 1 ideal to 10 poor", 5, 1, 10, 0.5, ".1f")
-        self.scale = controls.slider("Scale of the preparation, times", 1, 1, 200, 1, ".0f")
+        self.volume = controls.text(tr("Volume of the hood"), "1.2 m3", width="170px")
+        self.airflow = controls.text(tr("Airflow"), "600 m3/h", width="170px")
+        self.share = controls.text(tr("Share of the limit kept below"), "25 %", width="220px")
+        self.mixing = controls.slider(tr("Mixing factor, 1 ideal to 10 poor"), 5, 1, 10, 0.5, ".1f")
+        self.scale = controls.slider(tr("Scale of the preparation, times"), 1, 1, 200, 1, ".0f")
         self.content = controls.html()
         self._picture: HoodPicture | None = None
         self.fill(
@@ -118,21 +127,25 @@ class HoodCard(Card):
         needed = smallest_airflow(released, **settings)
         scale = largest_scale(self.run.release, self.airflow.value, **settings)
         numbers = look.key_numbers(
-            Number("hydrogen in the air at worst", show(air.worst), "hydrogen in the hood"),
-            Number("smallest airflow", show(needed, unit="m^3/h"), "smallest airflow"),
-            Number("largest scale at this airflow", f"{show(scale)} times", "largest scale"),
+            Number(tr("hydrogen in the air at worst"), show(air.worst), "hydrogen in the hood"),
+            Number(tr("smallest airflow"), show(needed, unit="m^3/h"), "smallest airflow"),
+            Number(
+                tr("largest scale at this airflow"),
+                tr("{scale} times", scale=show(scale)),
+                "largest scale",
+            ),
         )
         self.words = air.words
         verdict = look.note(air.words)
         if not air.within:
-            verdict = look.caution("Too much for this hood", [air.words])
+            verdict = look.caution(tr("Too much for this hood"), [air.words])
         sources = "".join(f"<li>{source}</li>" for source in SOURCES)
         self.content.value = (
             numbers
             + self._picture.to_html(air)
             + verdict
-            + look.caution("At the mouth of the tube", [AT_THE_MOUTH])
-            + look.folded("Where the limits come from", f"<ul>{sources}</ul>")
+            + look.caution(tr("At the mouth of the tube"), [AT_THE_MOUTH])
+            + look.folded(tr("Where the limits come from"), f"<ul>{sources}</ul>")
         )
         self.changed()
 
@@ -141,17 +154,17 @@ class ApparatusCard(Card):
     """Bubbler, balloon, suck-back and condenser."""
 
     def __init__(self, run: Run, preparation: Preparation) -> None:
-        super().__init__("In the apparatus")
+        super().__init__(tr("In the apparatus"))
         self.run = run
         self.changed: Callable[[], None] = _nothing
         self.hot = preparation.temperature
-        self.bubble = controls.text("Bubbles across", "5 mm", width="150px")
-        self.balloon = controls.text("Balloon", "6 L", width="150px")
-        self.headspace = controls.text("Gas space of flask and tubes", "250 mL", width="220px")
-        self.trap = controls.text("Empty trap before the bubbler", "100 mL", width="220px")
-        self.condenser = controls.text("Condenser carries", "60 W", width="170px")
-        self.bath = controls.text("Flask loses to the room", "5 W", width="180px")
-        self.vapour = controls.text("Vapour pressure in the gas", "0.1 kPa", width="200px")
+        self.bubble = controls.text(tr("Bubbles across"), "5 mm", width="150px")
+        self.balloon = controls.text(tr("Balloon"), "6 L", width="150px")
+        self.headspace = controls.text(tr("Gas space of flask and tubes"), "250 mL", width="220px")
+        self.trap = controls.text(tr("Empty trap before the bubbler"), "100 mL", width="220px")
+        self.condenser = controls.text(tr("Condenser carries"), "60 W", width="170px")
+        self.bath = controls.text(tr("Flask loses to the room"), "5 W", width="180px")
+        self.vapour = controls.text(tr("Vapour pressure in the gas"), "0.1 kPa", width="200px")
         self.fields = (
             self.bubble, self.balloon, self.headspace, self.trap, self.condenser, self.bath,
             self.vapour,
@@ -173,11 +186,11 @@ class ApparatusCard(Card):
         wet = wet_gas_volume(self.run.total_gas, *vent, self.vapour.value)
         self.say("")
         numbers = look.key_numbers(
-            Number("bubbles at the worst moment", show(bubbles), "rate of bubbles"),
-            Number("gas in all, with its vapour", show(wet), "volume of wet gas"),
-            Number("balloon filled, dry", self._filled(), "filling of a balloon"),
-            Number("drawn back on cooling", show(drawn.volume), "volume drawn back"),
-            Number("most heat at once", show(heat.worst), "peak heat release"),
+            Number(tr("bubbles at the worst moment"), show(bubbles), "rate of bubbles"),
+            Number(tr("gas in all, with its vapour"), show(wet), "volume of wet gas"),
+            Number(tr("balloon filled, dry"), self._filled(), "filling of a balloon"),
+            Number(tr("drawn back on cooling"), show(drawn.volume), "volume drawn back"),
+            Number(tr("most heat at once"), show(heat.worst), "peak heat release"),
         )
         self.content.value = (
             numbers + look.note(drawn.words) + HeatPicture(heat).to_html() + look.note(heat.words)
@@ -191,7 +204,7 @@ class ApparatusCard(Card):
             return show(balloon(gas, self.balloon.value, *vent).fill)
         except BalloonTooSmall as error:
             self.say(look.problem(str(error)))
-            return "too small"
+            return tr("too small")
 
 
 def _nothing() -> None:

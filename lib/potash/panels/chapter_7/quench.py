@@ -23,14 +23,15 @@ from potash.quenching import (
     smallest_excess,
 )
 from potash.units import Quantity, show
+from potash.words import tr
 from potash.workspace import Workspace
 
 WHAT_IF = "quench: how much alcohol gathers"
 _LIMITS = ("largest feed", "smallest excess of alcohol", "least air of the hood")
-_GUESSES = ("less than a tenth of it", "about half of it", "nearly all of it")
+_GUESSES = (tr("less than a tenth of it"), tr("about half of it"), tr("nearly all of it"))
 
 
-@in_words("Quench the rest")
+@in_words(tr("Quench the rest"))
 def quench() -> Shell:
     """A quench to choose and to follow over time, beside what water would do."""
     preparation = current_preparation(Workspace.find())
@@ -43,9 +44,11 @@ class QuenchPanel:
 
     def __init__(self, metal: str, mass: str) -> None:
         self.shell = Shell(
-            "Quench the rest",
-            "The metal that stayed in the residues, a quarter of the yield, met by an alcohol. "
-            "Change anything.",
+            tr("Quench the rest"),
+            tr(
+                "The metal that stayed in the residues, a quarter of the yield, met by an alcohol. "
+                "Change anything."
+            ),
         )
         self.controls = QuenchControls(metal, mass)
         # The question is about these; by the time of the answer the controls may stand elsewhere.
@@ -54,14 +57,17 @@ class QuenchPanel:
         self.picture = QuenchPicture()
         self.shown = controls.html()
         self.cautions = controls.html()
-        self.limits_button = controls.button("Find the limits of this quench")
+        self.limits_button = controls.button(tr("Find the limits of this quench"))
         self.limits = controls.html()
         self.water = controls.html()
         self.prediction = PredictFirst(
             self.shell,
-            "Alcohol drips onto metal under tetralin at 0.25 mL/min. At the worst moment, how much "
-            "of the metal has its alcohol already waiting beside it, unreacted?",
-            controls.options("Your prediction", _GUESSES),
+            tr(
+                "Alcohol drips onto metal under tetralin at 0.25 mL/min. At the worst moment, how "
+                "much "
+                "of the metal has its alcohol already waiting beside it, unreacted?"
+            ),
+            controls.options(tr("Your prediction"), _GUESSES),
             result=self._most_that_gathers,
             revealed=self.draw,
         )
@@ -83,7 +89,7 @@ class QuenchPanel:
         """Everything that follows from the controls."""
         controls.shown(self.results, self.prediction.is_open)
         if not self.prediction.is_open:
-            self.shell.keep(look.note("No prediction yet."), "No prediction yet.")
+            self.shell.keep(look.note(tr("No prediction yet.")), tr("No prediction yet."))
             return
         self.course, self.limits.value = None, ""
         try:
@@ -93,7 +99,7 @@ class QuenchPanel:
             controls.shown(self.limits_button, self.course is not None)
 
     def _follow(self, planned: Quench) -> None:
-        self.cautions.value = "<h4>What an expert would stop at</h4>" + _told(planned)
+        self.cautions.value = f"<h4>{tr('What an expert would stop at')}</h4>" + _told(planned)
         self.water.value = _water(planned)
         refused = " ".join(problems(planned))
         self.shell.say(look.problem(refused) if refused else "")
@@ -112,35 +118,35 @@ class QuenchPanel:
         planned = self.course.quench
         feed, excess = largest_feed(planned), smallest_excess(planned)
         rows = (
-            ("Largest feed", str(feed), str(feed.simulations)),
-            ("Fewest moles of alcohol a mole of metal", str(excess), str(excess.simulations)),
-            ("Least air of the hood", show(least_hood_flow(self.course)), "1"),
+            (tr("Largest feed"), str(feed), str(feed.simulations)),
+            (tr("Fewest moles of alcohol a mole of metal"), str(excess), str(excess.simulations)),
+            (tr("Least air of the hood"), show(least_hood_flow(self.course)), "1"),
         )
-        heads = ("Limit", "Value and what decides it", "Runs it took")
-        self.limits.value = look.table("By teaching values", heads, rows, origins=_LIMITS)
+        heads = (tr("Limit"), tr("Value and what decides it"), tr("Runs it took"))
+        self.limits.value = look.table(tr("By teaching values"), heads, rows, origins=_LIMITS)
 
     def _most_that_gathers(self) -> str:
         most = float(simulate_quench(self.asked_about).accumulated.m.max())
-        return f"{most:.0f} % of it, by teaching values"
+        return tr("{most:.0f} % of it, by teaching values", most=most)
 
 
 def _numbers(course: QuenchCourse) -> str:
     found = course.criticality
     highest, failed = show(course.highest_temperature), show(course.synthesis_temperature)
-    number = str(found.number) if found else "none: it boils"
+    number = str(found.number) if found else tr("none: it boils")
     hydrogen = show(course.highest_hydrogen_flow)
-    end = show(course.ends) if course.ends else "more than 3 days"
-    reasons = str(found) if found else "It boils or decomposes without any failure."
+    end = show(course.ends) if course.ends else tr("more than 3 days")
+    reasons = str(found) if found else tr("It boils or decomposes without any failure.")
     return (
         look.key_numbers(
-            Number("highest temperature", highest, "temperature of a quench"),
-            Number("after a cooling failure", failed, "temperature after a cooling failure"),
-            Number("criticality class", number, "criticality class"),
-            Number("most hydrogen", hydrogen, "hydrogen flow of a quench"),
-            Number("until bubbling stops", end, "end of the bubbling"),
+            Number(tr("highest temperature"), highest, "temperature of a quench"),
+            Number(tr("after a cooling failure"), failed, "temperature after a cooling failure"),
+            Number(tr("criticality class"), number, "criticality class"),
+            Number(tr("most hydrogen"), hydrogen, "hydrogen flow of a quench"),
+            Number(tr("until bubbling stops"), end, "end of the bubbling"),
         )
         + look.note(LABEL)
-        + look.folded("Why this class", look.paragraphs(reasons))
+        + look.folded(tr("Why this class"), look.paragraphs(reasons))
     )
 
 
@@ -150,7 +156,7 @@ def _told(planned: Quench) -> str:
 
 def _water(planned: Quench) -> str:
     found = met_by_water(planned.metal, Quantity(planned.mass, "kg"))
-    return look.caution("The same metal met by water instead", found.reasons)
+    return look.caution(tr("The same metal met by water instead"), found.reasons)
 
 
 def _in_text(course: QuenchCourse) -> str:
@@ -159,13 +165,13 @@ def _in_text(course: QuenchCourse) -> str:
 
 def _ranking() -> str:
     rows = [
-        (one.name, one.kind, f"{one.acidity:g}", f"{one.relative_rate:.2g}", one.verdict)
+        (tr(one.name), tr(one.kind), f"{one.acidity:g}", f"{one.relative_rate:.2g}", one.verdict)
         for one in alcohols()
     ]
     table = look.table(
-        "The alcohols by acidity. Rates are teaching values, that of methanol is 1.",
-        ("Alcohol", "Kind", "pKa in water", "Rate", "As a quench"),
+        tr("The alcohols by acidity. Rates are teaching values, that of methanol is 1."),
+        (tr("Alcohol"), tr("Kind"), tr("pKa in water"), tr("Rate"), tr("As a quench")),
         rows,
         origins=("acidity of an alcohol", "relative rate of an alcohol"),
     )
-    return look.folded("The alcohols compared", table)
+    return look.folded(tr("The alcohols compared"), table)

@@ -6,6 +6,7 @@ from typing import Any
 from potash.panels.frame import controls
 from potash.quenching import Quench, alcohols, diluents
 from potash.routes import METALS
+from potash.words import tr
 
 NO_DILUENT = "none"
 WATER = "water"
@@ -20,19 +21,21 @@ class QuenchControls:
     def __init__(self, metal: str, mass: str, *, with_water: bool = True) -> None:
         metals = [(f"{name} ({symbol})", symbol) for symbol, name in METALS.items()]
         names = [one.name for one in alcohols()] + ([WATER] if with_water else [])
-        self.metal = controls.choice("Metal", metals, metal)
-        self.mass = controls.text("Metal to quench", mass, width="150px")
-        self.piece = controls.text("Size of its pieces", "4 mm", width="150px")
-        self.alcohol = controls.choice("Quenched with", names, "2-propanol", width="180px")
+        self.metal = controls.choice(tr("Metal"), metals, metal)
+        self.mass = controls.text(tr("Metal to quench"), mass, width="150px")
+        self.piece = controls.text(tr("Size of its pieces"), "4 mm", width="150px")
+        self.alcohol = controls.choice(tr("Quenched with"), names, "2-propanol", width="180px")
         self.diluent = controls.choice(
-            "Under", [NO_DILUENT, *(one.name for one in diluents())], "tetralin", width="180px"
+            tr("Under"), [NO_DILUENT, *(one.name for one in diluents())], "tetralin", width="180px"
         )
-        self.diluent_volume = controls.text("Volume of it", "100 mL", width="150px")
-        self.bath = controls.text("Bath", "15 °C", width="150px")
-        self.pump = controls.text("Most that the funnel gives", "10 mL/min", width="200px")
-        self.hood = controls.text("Air of the hood, or none", "720 m3/h", width="180px")
-        self.feed = controls.slider("Feed, mL/min", 0.25, 0.05, 10, 0.05, ".2f")
-        self.excess = controls.slider("Moles of alcohol a mole of metal", 4, 0.5, 20, 0.1, ".1f")
+        self.diluent_volume = controls.text(tr("Volume of it"), "100 mL", width="150px")
+        self.bath = controls.text(tr("Bath"), "15 °C", width="150px")
+        self.pump = controls.text(tr("Most that the funnel gives"), "10 mL/min", width="200px")
+        self.hood = controls.text(tr("Air of the hood, or none"), "720 m3/h", width="180px")
+        self.feed = controls.slider(tr("Feed, mL/min"), 0.25, 0.05, 10, 0.05, ".2f")
+        self.excess = controls.slider(
+            tr("Moles of alcohol a mole of metal"), 4, 0.5, 20, 0.1, ".1f"
+        )
         self.fields = (
             self.metal,
             self.mass,

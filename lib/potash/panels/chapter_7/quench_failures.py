@@ -9,6 +9,7 @@ from potash.plan_document.contents import planned
 from potash.quenching import LABEL, Quench, WhatIf, failures, what_if
 from potash.quenching.failures import Failure
 from potash.units import Quantity, show
+from potash.words import tr
 from potash.workspace import Workspace
 
 # In the order of the rows of a course.
@@ -24,7 +25,7 @@ _ORIGINS = (
 )
 
 
-@in_words("What if it goes wrong?")
+@in_words(tr("What if it goes wrong?"))
 def quench_failures() -> Shell:
     """A failure to choose, a prediction, and the quench as planned beside what becomes of it."""
     preparation = current_preparation(Workspace.find())
@@ -38,15 +39,20 @@ class FailurePanel:
         self.quench = quench
         amount = show(Quantity(quench.mass * 1e3, "g"))
         self.shell = Shell(
-            "What if it goes wrong?",
-            f"The usual quench: {amount} of {quench.metal} in pieces of 4 mm, under "
-            f"{quench.diluent}, 2-propanol at 0.25 mL/min.",
+            tr("What if it goes wrong?"),
+            tr(
+                "The usual quench: {amount} of {metal} in pieces of 4 mm, under {diluent}, "
+                "2-propanol at 0.25 mL/min.",
+                amount=amount,
+                metal=quench.metal,
+                diluent=quench.diluent,
+            ),
         )
         self.by_name = {failure.name: failure for failure in failures()}
         self.failure = controls.choice(
-            "What goes wrong", list(self.by_name), next(iter(self.by_name)), width="260px"
+            tr("What goes wrong"), list(self.by_name), next(iter(self.by_name)), width="260px"
         )
-        self.guess = controls.options("Your prediction", self._failure.choices)
+        self.guess = controls.options(tr("Your prediction"), self._failure.choices)
         self.picture = QuenchPicture()
         self.shown = controls.html()
         self._found: WhatIf | None = None
@@ -66,7 +72,7 @@ class FailurePanel:
     def choose(self) -> None:
         """Turn to the chosen failure."""
         self._found = None
-        self.guess.options = self._failure.choices
+        self.guess.options = controls.labelled(self._failure.choices)
         self.guess.value = None
         self.prediction.about(f"quench: {self._failure.name}", self._failure.question)
 
@@ -74,7 +80,7 @@ class FailurePanel:
         """The course that went wrong, once a prediction is kept."""
         if not self.prediction.is_open:
             self.shown.value = ""
-            self.shell.keep(look.note("No prediction yet."), "No prediction yet.")
+            self.shell.keep(look.note(tr("No prediction yet.")), tr("No prediction yet."))
             return
         found = self._result()
         rows = [
@@ -85,8 +91,8 @@ class FailurePanel:
         ]
         self.shown.value = (
             self.picture.to_html(found.course)
-            + look.table(LABEL, ("What", "As planned", "Now"), rows, origins=_ORIGINS)
-            + look.caution("What it teaches", [found.failure.lesson])
+            + look.table(LABEL, (tr("What"), tr("As planned"), tr("Now")), rows, origins=_ORIGINS)
+            + look.caution(tr("What it teaches"), [found.failure.lesson])
         )
         self.shell.keep(self.shown.value, found.told)
 

@@ -8,6 +8,7 @@ from potash.panels.frame import look
 from potash.panels.frame.pictures import Picture, round_up, styled
 from potash.quenching import QuenchCourse
 from potash.units import show
+from potash.words import tr
 
 _ROOMY = 4.0  # times as wide as its curve an axis may be
 
@@ -52,12 +53,12 @@ class QuenchPicture:
     def _empty_lines(self) -> list[Any]:
         top, middle, low = self._strips
         styles = (
-            (top, look.INK, "-", 2.2, "temperature"),
-            (top, look.WARNING, (0, (5, 2)), 2.0, "if cooling failed then"),
-            (top, look.FAINT, (0, (1, 2)), 1.6, "first boiling point"),
-            (middle, look.ACCENT, "-", 2.2, "metal left"),
-            (middle, look.WARNING, (0, (5, 2)), 1.8, "with alcohol waiting"),
-            (low, look.CONTRAST, "-", 1.8, "hydrogen"),
+            (top, look.INK, "-", 2.2, tr("temperature")),
+            (top, look.WARNING, (0, (5, 2)), 2.0, tr("if cooling failed then")),
+            (top, look.FAINT, (0, (1, 2)), 1.6, tr("first boiling point")),
+            (middle, look.ACCENT, "-", 2.2, tr("metal left")),
+            (middle, look.WARNING, (0, (5, 2)), 1.8, tr("with alcohol waiting")),
+            (low, look.CONTRAST, "-", 1.8, tr("hydrogen")),
         )
         return [
             strip.plot([], [], color=hue, linestyle=dash, linewidth=width, label=name)[0]
@@ -67,8 +68,8 @@ class QuenchPicture:
     def _words(self) -> None:
         top, middle, low = self._strips
         top.set(ylabel="°C")
-        middle.set(ylabel="% of metal", ylim=(0, 105))
-        low.set(ylabel="H₂, mL/min", xlabel="time from the first drop, min")
+        middle.set(ylabel=tr("% of metal"), ylim=(0, 105))
+        low.set(ylabel="H₂, mL/min", xlabel=tr("time from the first drop, min"))
         for strip in (top, middle):
             strip.legend(loc="upper left", bbox_to_anchor=(1.0, 1.0), fontsize=8.5)
 
@@ -99,7 +100,11 @@ class QuenchPicture:
 def _in_words(course: QuenchCourse) -> str:
     told = "; ".join(f"{label.lower()} {value}" for label, value in course.rows())
     waiting = float(course.accumulated.m.max())
-    return (
-        f"A quench of {show(course.metal[0])} of {course.quench.metal} over time: {told}. At most "
-        f"{waiting:.0f} % of the metal has alcohol waiting beside it. Teaching values."
+    return tr(
+        "A quench of {metal} of {course} over time: {told}. At most {waiting:.0f} % of the metal "
+        "has alcohol waiting beside it. Teaching values.",
+        metal=show(course.metal[0]),
+        course=course.quench.metal,
+        told=told,
+        waiting=waiting,
     )

@@ -12,12 +12,13 @@ from potash.plan_document.contents import Plan, planned
 from potash.units import Quantity, magnitude, show
 from potash.waste import WAIT_FOR, Neutralisation, WasteStream, label, neutralise, streams
 from potash.waste.acidity import ACIDS
+from potash.words import tr
 from potash.workspace import Workspace
 
 _ORIGINS = ("acid needed", "heat of neutralisation", "pH after neutralising")
 
 
-@in_words("Waste")
+@in_words(tr("Waste"))
 def waste() -> Shell:
     """From the quenched flask to labelled vessels."""
     return WastePanel(planned(current_preparation(Workspace.find()))).shell
@@ -29,15 +30,16 @@ class WastePanel:
     def __init__(self, plan: Plan) -> None:
         self.plan = plan
         quench = plan.quench
-        self.shell = Shell("From the flask to the waste vessel")
+        self.shell = Shell(tr("From the flask to the waste vessel"))
         self.ticks = [controls.tick(f"{one.condition} {one.sign}") for one in WAIT_FOR]
         self.mass = controls.text(
-            f"{quench.metal} that was quenched", show(Quantity(quench.mass * 1e3, "g"))
+            tr("{metal} that was quenched", metal=quench.metal),
+            show(Quantity(quench.mass * 1e3, "g")),
         )
-        self.water = controls.text("Diluted with water to", "500 mL")
-        self.acid = controls.choice("Acid", list(ACIDS), "hydrochloric acid")
-        self.concentration = controls.text("Its concentration", "1.0 mol/L")
-        self.person = controls.text("Name on the label", "your name")
+        self.water = controls.text(tr("Diluted with water to"), "500 mL")
+        self.acid = controls.choice(tr("Acid"), list(ACIDS), "hydrochloric acid")
+        self.concentration = controls.text(tr("Its concentration"), "1.0 mol/L")
+        self.person = controls.text(tr("Name on the label"), tr("your name"))
         self.shown = controls.html()
         fields = (self.mass, self.water, self.acid, self.concentration, self.person)
         for field in fields:
@@ -45,7 +47,7 @@ class WastePanel:
         for tick in self.ticks:
             tick.observe(self.shell.guarded(self.draw), "value")
         self.shell.fill(
-            controls.html("<h4>Wait for</h4>"),
+            controls.html(f"<h4>{tr('Wait for')}</h4>"),
             *self.ticks,
             controls.row(*fields),
             self.shell.message,
@@ -80,10 +82,13 @@ class WastePanel:
         pairs = zip(self.ticks, WAIT_FOR, strict=True)
         open_still = [f"{one.condition} {one.reason}" for tick, one in pairs if not tick.value]
         if open_still:
-            return look.caution("Not yet. Wait for:", open_still)
+            return look.caution(tr("Not yet. Wait for:"), open_still)
         return look.note(
-            "Every condition is ticked. That is no permission: the supervisor looks at the flask "
-            "before acid or waste vessel come near it."
+            tr(
+                "Every condition is ticked. That is no permission: the supervisor looks at the "
+                "flask "
+                "before acid or waste vessel come near it."
+            )
         )
 
     def _streams(self, found: Neutralisation) -> str:
@@ -100,9 +105,9 @@ class WastePanel:
             f"<pre class='potash-label'>{escape(_label_text(one, self.person.value))}</pre>"
             for one in sorted_out
         )
-        heads = ("Stream", "Volume", "Remarks")
-        table = look.table("Waste streams", heads, rows, origins=["volume of a waste stream"])
-        return table + look.folded("Label texts", labels)
+        heads = (tr("Stream"), tr("Volume"), tr("Remarks"))
+        table = look.table(tr("Waste streams"), heads, rows, origins=["volume of a waste stream"])
+        return table + look.folded(tr("Label texts"), labels)
 
 
 def _label_text(stream: WasteStream, person: str) -> str:
@@ -112,16 +117,23 @@ def _label_text(stream: WasteStream, person: str) -> str:
 
 
 def _acid(found: Neutralisation) -> str:
-    table = look.table("Neutralising", ("What", "Value"), found.rows(), origins=_ORIGINS)
-    return table + look.caution("How", found.remarks)
+    table = look.table(
+        tr("Neutralising"), (tr("What"), tr("Value")), found.rows(), origins=_ORIGINS
+    )
+    return table + look.caution(tr("How"), found.remarks)
 
 
 def _fire(metal: str) -> str:
-    rows = [(one.agent, one.verdict, one.reason) for one in extinguishers() if metal in one.metals]
+    rows = [
+        (one.agent, tr(one.verdict), one.reason) for one in extinguishers() if metal in one.metals
+    ]
     table = look.table(
-        "On burning metal. Only a class D agent that its label names for this metal, in trained "
-        "hands.",
-        ("Agent", "Verdict", "Why"),
+        tr(
+            "On burning metal. Only a class D agent that its label names for this metal, in "
+            "trained "
+            "hands."
+        ),
+        (tr("Agent"), tr("Verdict"), tr("Why")),
         rows,
     )
-    return look.folded(f"If {metal} burns: which extinguishers are wrong", table)
+    return look.folded(tr("If {metal} burns: which extinguishers are wrong", metal=metal), table)

@@ -22,13 +22,14 @@ from potash.storage import (
 from potash.storage.crusts import superoxide_caution
 from potash.storage.discard import LABEL
 from potash.units import show
+from potash.words import tr
 from potash.workspace import Workspace
 
 WHAT_IF = "storage: what decides"
-_GUESSES = ("the rule of a few months", "the crust")
+_GUESSES = (tr("the rule of a few months"), tr("the crust"))
 
 
-@in_words("Store or destroy")
+@in_words(tr("Store or destroy"))
 def storage() -> Shell:
     """A metal under a liquid behind a closure: its crust, and the day it is to be gone by."""
     return StoragePanel(current_preparation(Workspace.find()).metal).shell
@@ -39,27 +40,31 @@ class StoragePanel:
 
     def __init__(self, metal: str) -> None:
         self.shell = Shell(
-            "Store or destroy",
-            "Air finds its way through the closure, then through the liquid. Choose both.",
+            tr("Store or destroy"),
+            tr("Air finds its way through the closure, then through the liquid. Choose both."),
         )
         metals = [(f"{name} ({symbol})", symbol) for symbol, name in METALS.items()]
-        self.metal = controls.choice("Metal", metals, metal)
-        self.cover = controls.choice("Under", [one.name for one in covers()], "light mineral oil")
-        self.closure = controls.choice("Behind", [one.name for one in closures()], "screw cap")
-        self.depth = controls.slider("Liquid over the metal, mm", 30, 1, 100, 1, ".0f")
-        self.area = controls.text("Surface of the metal", "10 cm2", width="160px")
-        self.diameter = controls.text("Inner width of the vessel", "40 mm", width="190px")
-        self.headspace = controls.text("Air over the liquid", "30 mL", width="150px")
-        self.humidity = controls.text("Humidity of the room", "50 %", width="160px")
-        self.openings = controls.text("Opened", "0.1 1/day", width="150px")
+        self.metal = controls.choice(tr("Metal"), metals, metal)
+        self.cover = controls.choice(
+            tr("Under"), [one.name for one in covers()], "light mineral oil"
+        )
+        self.closure = controls.choice(tr("Behind"), [one.name for one in closures()], "screw cap")
+        self.depth = controls.slider(tr("Liquid over the metal, mm"), 30, 1, 100, 1, ".0f")
+        self.area = controls.text(tr("Surface of the metal"), "10 cm2", width="160px")
+        self.diameter = controls.text(tr("Inner width of the vessel"), "40 mm", width="190px")
+        self.headspace = controls.text(tr("Air over the liquid"), "30 mL", width="150px")
+        self.humidity = controls.text(tr("Humidity of the room"), "50 %", width="160px")
+        self.openings = controls.text(tr("Opened"), "0.1 1/day", width="150px")
         self.fields = (self.area, self.diameter, self.headspace, self.humidity, self.openings)
         self.picture = CrustPicture()
         self.shown = controls.html()
         self.prediction = PredictFirst(
             self.shell,
-            "Potassium under 30 mm of light mineral oil, behind a screw cap, opened every ten "
-            "days. Which of the two ends its keeping first?",
-            controls.options("Your prediction", _GUESSES),
+            tr(
+                "Potassium under 30 mm of light mineral oil, behind a screw cap, opened every ten "
+                "days. Which of the two ends its keeping first?"
+            ),
+            controls.options(tr("Your prediction"), _GUESSES),
             result=_what_decides,
             revealed=self.draw,
         )
@@ -70,7 +75,7 @@ class StoragePanel:
         """Date, picture, warning and comparison, once a prediction is kept."""
         if not self.prediction.is_open:
             self.shown.value = ""
-            self.shell.keep(look.note("No prediction yet."), "No prediction yet.")
+            self.shell.keep(look.note(tr("No prediction yet.")), tr("No prediction yet."))
             return
         with controls.emptied_on_error(self.shown):
             found = discard_by(self._keeping())
@@ -115,16 +120,20 @@ class StoragePanel:
 
 def _what_decides() -> str:
     found = discard_by(metal="K")
-    return f"{found.decided_by}: discard within {show(found.days, 2)} (teaching values)"
+    return tr(
+        "{decided_by}: discard within {days} (teaching values)",
+        decided_by=found.decided_by,
+        days=show(found.days, 2),
+    )
 
 
 def _numbers(found: Discard) -> str:
     oxygen, water = found.keeping.oxygen_per_month, found.keeping.water_per_month
     return look.key_numbers(
-        Number("discard within", show(found.days, 2), "discard date"),
-        Number("decided by", found.decided_by, "discard date"),
-        Number("oxygen in a month", show(oxygen), "oxygen reaching the metal"),
-        Number("water in a month", show(water), "water reaching the metal"),
+        Number(tr("discard within"), show(found.days, 2), "discard date"),
+        Number(tr("decided by"), found.decided_by, "discard date"),
+        Number(tr("oxygen in a month"), show(oxygen), "oxygen reaching the metal"),
+        Number(tr("water in a month"), show(water), "water reaching the metal"),
     )
 
 
@@ -141,8 +150,8 @@ def _compared(found: Discard) -> str:
         for one in compare_keeping(found.keeping)
     ]
     return look.table(
-        "The same metal behind each closure",
-        ("Closure", "Discard within", "Decided by", "What is reckoned with"),
+        tr("The same metal behind each closure"),
+        (tr("Closure"), tr("Discard within"), tr("Decided by"), tr("What is reckoned with")),
         rows,
         origins=["discard date"],
     )
@@ -160,9 +169,11 @@ def _chemistry(metal: str) -> str:
         for one in crusts(metal)
     ]
     return look.table(
-        "What grows on it. A volume ratio below 1 leaves the metal bare: the crust does not "
-        "protect.",
-        ("Crust", "From", "Colour", "Volume ratio", "Reaction"),
+        tr(
+            "What grows on it. A volume ratio below 1 leaves the metal bare: the crust does not "
+            "protect."
+        ),
+        (tr("Crust"), tr("From"), tr("Colour"), tr("Volume ratio"), tr("Reaction")),
         rows,
         origins=["volume ratio of a crust"],
     )

@@ -9,6 +9,7 @@ from potash.panels.frame.pictures import Picture, round_up, styled
 from potash.storage import Discard
 from potash.storage.ingress import rule
 from potash.units import Quantity, show
+from potash.words import tr
 
 _DAYS = 365.0
 
@@ -45,15 +46,17 @@ class CrustPicture:
             axes.set(
                 xlim=(0, _DAYS),
                 ylim=(0, round_up(limit * 3)),
-                xlabel="days since it was put away",
-                ylabel="crust, µm",
+                xlabel=tr("days since it was put away"),
+                ylabel=tr("crust, µm"),
             )
-            self._band: Any = axes.fill([0], [0], color=cue.hue, alpha=0.18, label="19 of 20")[0]
-            (self._line,) = axes.plot([], [], color=cue.hue, label="likely crust")
+            self._band: Any = axes.fill([0], [0], color=cue.hue, alpha=0.18, label=tr("19 of 20"))[
+                0
+            ]
+            (self._line,) = axes.plot([], [], color=cue.hue, label=tr("likely crust"))
             dash, dots = (0, (5, 2)), (0, (1, 1.5))
-            axes.axhline(limit, color=look.INK, linestyle=dash, label="discarded at")
+            axes.axhline(limit, color=look.INK, linestyle=dash, label=tr("discarded at"))
             axes.axvline(
-                rule("few_months"), color=look.WARNING, linestyle=dots, label="rule of 3 months"
+                rule("few_months"), color=look.WARNING, linestyle=dots, label=tr("rule of 3 months")
             )
             axes.legend(loc="upper left", bbox_to_anchor=(1.0, 1.0), fontsize=8.5)
         self._picture.moving(self._band, self._line)
@@ -61,7 +64,7 @@ class CrustPicture:
 
 def _in_words(found: Discard) -> str:
     return (
-        f"Crust on {found.keeping.metal} over a year: "
+        tr("Crust on {metal} over a year: ", metal=found.keeping.metal)
         + "; ".join(f"{label.lower()} {value}" for label, value in found.rows())
-        + f". After 90 days it is likely {show(found.crust('90 day'))} thick."
+        + tr(". After 90 days it is likely {crust} thick.", crust=show(found.crust("90 day")))
     )

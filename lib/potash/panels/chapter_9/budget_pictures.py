@@ -4,6 +4,7 @@ import numpy as np
 
 from potash.panels.frame import look
 from potash.panels.frame.pictures import Picture, styled
+from potash.words import tr
 from potash.yields import Result
 
 
@@ -17,7 +18,9 @@ def budget_picture(found: Result) -> str:
         axes = picture.axes
         axes.barh(places, shares, height=0.6, color=look.ACCENT, hatch="//", edgecolor=look.PAPER)
         axes.set_yticks(places, [one.name for one in lines])
-        axes.set(xlim=(0, 100), xlabel="share of the variance, %")
+        axes.set(xlim=(0, 100), xlabel=tr("share of the variance, %"))
         axes.grid(axis="y", visible=False)
     told = "; ".join(f"{one.name} {share:.0f} %" for one, share in zip(lines, shares, strict=True))
-    return picture.to_html(f"What the uncertainty of {found.name.lower()} comes from: {told}.")
+    return picture.to_html(
+        tr("What the uncertainty of {name} comes from: {told}.", name=found.name.lower(), told=told)
+    )

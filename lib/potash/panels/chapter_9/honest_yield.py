@@ -11,6 +11,7 @@ from potash.panels.frame.predicting import PredictFirst
 from potash.panels.frame.shell import Card, Shell, in_words
 from potash.preparation import Preparation
 from potash.units import show, show_unit
+from potash.words import tr
 from potash.workspace import Workspace
 from potash.yields import (
     MassBalance,
@@ -24,7 +25,7 @@ from potash.yields import (
 )
 
 WHAT_IF = "yield: what the uncertainty comes from"
-INVENTED = (
+INVENTED = tr(
     "The readings that stand here at first are invented; they are there to be typed over with "
     "yours."
 )
@@ -33,7 +34,7 @@ _SEALS = ("water", "2-propanol", "ethanol", "methanol", "none")
 Pair = tuple[str, str]
 
 
-@in_words("Report an honest yield")
+@in_words(tr("Report an honest yield"))
 def honest_yield() -> Shell:
     """Purity by gas and by titration, the yield, and where the metal went."""
     return YieldPanel(current_preparation(Workspace.find())).shell
@@ -43,7 +44,7 @@ class YieldPanel:
     """Three cards: gas volumetry, back-titration, and yield with its mass balance."""
 
     def __init__(self, preparation: Preparation) -> None:
-        self.shell = Shell("Report an honest yield", INVENTED)
+        self.shell = Shell(tr("Report an honest yield"), INVENTED)
         self.gas = GasCard(preparation.metal)
         self.titration = TitrationCard(preparation.metal)
         self.balance = BalanceCard(preparation)
@@ -52,10 +53,13 @@ class YieldPanel:
             card.changed = self._keep
         self.prediction = PredictFirst(
             self.shell,
-            "Read the readings and their uncertainties in the gas card. Which of them will the "
-            "uncertainty of the purity mostly come from?",
+            tr(
+                "Read the readings and their uncertainties in the gas card. Which of them will the "
+                "uncertainty of the purity mostly come from?"
+            ),
             controls.options(
-                "Your prediction", ("gas volume", "gas temperature", "barometer", "leak test")
+                tr("Your prediction"),
+                (tr("gas volume"), tr("gas temperature"), tr("barometer"), tr("leak test")),
             ),
             result=_mostly_from,
             revealed=self.draw,
@@ -74,7 +78,7 @@ class YieldPanel:
 
     def _keep(self) -> None:
         if not self.prediction.is_open:
-            self.shell.keep(look.note("No prediction yet."), "No prediction yet.")
+            self.shell.keep(look.note(tr("No prediction yet.")), tr("No prediction yet."))
             return
         self.shell.keep(
             "".join(card.shown.value for card in self.cards),
@@ -140,18 +144,18 @@ class GasCard(MeasurementCard):
 
     def __init__(self, metal: str) -> None:
         super().__init__(
-            "Gas volumetry: what is metal",
+            tr("Gas volumetry: what is metal"),
             {
-                "sample": ("Sample", "0.2000 g", "0.2 mg"),
-                "volume": ("Gas volume", "58.4 mL", "0.2 mL"),
-                "temperature": ("Temperature of the gas", "21.5 °C", "0.3 K"),
-                "barometer": ("Barometer", "1003 hPa", "1 hPa"),
-                "level": ("Level, higher inside", "12 mm", "1 mm"),
-                "leak": ("Leak test", "0.3 mL", "0.2 mL"),
+                "sample": (tr("Sample"), "0.2000 g", "0.2 mg"),
+                "volume": (tr("Gas volume"), "58.4 mL", "0.2 mL"),
+                "temperature": (tr("Temperature of the gas"), "21.5 °C", "0.3 K"),
+                "barometer": (tr("Barometer"), "1003 hPa", "1 hPa"),
+                "level": (tr("Level, higher inside"), "12 mm", "1 mm"),
+                "leak": (tr("Leak test"), "0.3 mL", "0.2 mL"),
             },
         )
         self.metal = metal
-        self.over = controls.choice("Collected over", _SEALS, "water")
+        self.over = controls.choice(tr("Collected over"), _SEALS, "water")
         self.extra = (self.over,)
         self.lay_out()
 
@@ -160,15 +164,15 @@ class GasCard(MeasurementCard):
         found = gas_volumetry(metal=self.metal, over=self.over.value, **readings)
         vapour, pressure = show(found.vapour_pressure), show(found.gas_pressure, 4)
         numbers = look.key_numbers(
-            Number("hydrogen", found.hydrogen.shown, "hydrogen by gas volumetry"),
-            Number("purity, metal only", found.purity.shown, "purity by gas volumetry"),
-            Number("vapour pressure taken off", vapour, "vapour pressure of the seal liquid"),
-            Number("pressure of the hydrogen", pressure, "pressure of dry hydrogen"),
+            Number(tr("hydrogen"), found.hydrogen.shown, "hydrogen by gas volumetry"),
+            Number(tr("purity, metal only"), found.purity.shown, "purity by gas volumetry"),
+            Number(tr("vapour pressure taken off"), vapour, "vapour pressure of the seal liquid"),
+            Number(tr("pressure of the hydrogen"), pressure, "pressure of dry hydrogen"),
         )
         notes = "".join(look.note(note) for note in found.notes)
         return (
             numbers + notes + _budget(found.purity),
-            f"Purity by gas volumetry {found.purity.shown}",
+            tr("Purity by gas volumetry {purity}", purity=found.purity.shown),
         )
 
 
@@ -177,30 +181,30 @@ class TitrationCard(MeasurementCard):
 
     def __init__(self, metal: str) -> None:
         super().__init__(
-            "Back-titration: what is alkali",
+            tr("Back-titration: what is alkali"),
             {
-                "sample": ("Sample", "0.2000 g", "0.2 mg"),
-                "acid_volume": ("Acid put in", "100.00 mL", "0.06 mL"),
-                "acid_concentration": ("Its concentration", "0.1000 mol/L", "0.0001 mol/L"),
-                "titre": ("Titre of base", "50.90 mL", "0.03 mL"),
-                "base_concentration": ("Concentration of base", "0.1000 mol/L", "0.0001 mol/L"),
+                "sample": (tr("Sample"), "0.2000 g", "0.2 mg"),
+                "acid_volume": (tr("Acid put in"), "100.00 mL", "0.06 mL"),
+                "acid_concentration": (tr("Its concentration"), "0.1000 mol/L", "0.0001 mol/L"),
+                "titre": (tr("Titre of base"), "50.90 mL", "0.03 mL"),
+                "base_concentration": (tr("Concentration of base"), "0.1000 mol/L", "0.0001 mol/L"),
             },
         )
         self.metal = metal
-        self.burette = controls.text("The burette holds", "100 mL", width="170px")
+        self.burette = controls.text(tr("The burette holds"), "100 mL", width="170px")
         self.extra = (self.burette,)
         self.lay_out()
 
     def calculate(self) -> tuple[str, str]:
         found = back_titration(metal=self.metal, burette=self.burette.value, **self.pairs())
         numbers = look.key_numbers(
-            Number("alkali", found.alkali.shown, "alkali by back-titration"),
-            Number("purity, all alkali", found.purity.shown, "purity by back-titration"),
+            Number(tr("alkali"), found.alkali.shown, "alkali by back-titration"),
+            Number(tr("purity, all alkali"), found.purity.shown, "purity by back-titration"),
         )
         notes = "".join(look.note(note) for note in found.notes)
         return (
             numbers + notes + _budget(found.purity),
-            f"Purity by back-titration {found.purity.shown}",
+            tr("Purity by back-titration {purity}", purity=found.purity.shown),
         )
 
 
@@ -210,13 +214,13 @@ class BalanceCard(MeasurementCard):
     def __init__(self, preparation: Preparation) -> None:
         theoretical = preparation.charge().theoretical_yield
         super().__init__(
-            f"Yield of {preparation.metal} and mass balance",
+            tr("Yield of {metal} and mass balance", metal=preparation.metal),
             {
-                "theoretical": ("Theoretical yield", show(theoretical), "0.03 g"),
-                "isolated": ("Isolated mass", "3.21 g", "0.01 g"),
-                "purity": ("Purity of it", "92.0 %", "0.6 %"),
-                "residues": ("Metal in the residues", "2.40 g", "0.10 g"),
-                "losses": ("Metal on glass and stirrer", "0.10 g", "0.05 g"),
+                "theoretical": (tr("Theoretical yield"), show(theoretical), "0.03 g"),
+                "isolated": (tr("Isolated mass"), "3.21 g", "0.01 g"),
+                "purity": (tr("Purity of it"), "92.0 %", "0.6 %"),
+                "residues": (tr("Metal in the residues"), "2.40 g", "0.10 g"),
+                "losses": (tr("Metal on glass and stirrer"), "0.10 g", "0.05 g"),
             },
         )
         self.lay_out()
@@ -229,15 +233,15 @@ class BalanceCard(MeasurementCard):
         )
         balance = self._balance()
         rows = [(name, f"{share:.1f} %") for name, share in balance.shares]
-        rows.append(("unaccounted for", balance.unaccounted.shown))
-        caption = "Where the metal of the charge went"
+        rows.append((tr("unaccounted for"), balance.unaccounted.shown))
+        caption = tr("Where the metal of the charge went")
         html = (
-            look.key_numbers(Number("yield", made.shown, "honest yield"))
+            look.key_numbers(Number(tr("yield"), made.shown, "honest yield"))
             + look.note(balance.verdict)
-            + look.table(caption, ("Where", "Share"), rows, origins=["mass balance"])
+            + look.table(caption, (tr("Where"), tr("Share")), rows, origins=["mass balance"])
             + _budget(made)
         )
-        return html, f"Yield {made.shown}. {balance.verdict}"
+        return html, tr("Yield {made}. {verdict}", made=made.shown, verdict=balance.verdict)
 
     def _balance(self) -> MassBalance:
         pure = yield_of(
@@ -246,9 +250,9 @@ class BalanceCard(MeasurementCard):
         return mass_balance(
             self.pair("theoretical"),
             {
-                "isolated, pure": (f"{pure.value} g", f"{pure.uncertainty} g"),
-                "residues": self.pair("residues"),
-                "glass and stirrer": self.pair("losses"),
+                tr("isolated, pure"): (f"{pure.value} g", f"{pure.uncertainty} g"),
+                tr("residues"): self.pair("residues"),
+                tr("glass and stirrer"): self.pair("losses"),
             },
         )
 
@@ -259,18 +263,22 @@ def _budget(found: Result) -> str:
     ]
     table = look.table(
         f"{found.name}: {found.shown}",
-        ("Input", f"Contribution, {show_unit(found.unit) or '1'}", "Share of variance"),
+        (
+            tr("Input"),
+            tr("Contribution, {show_unit}", show_unit=show_unit(found.unit) or "1"),
+            tr("Share of variance"),
+        ),
         rows,
         origins=["uncertainty budget"],
     )
-    return budget_picture(found) + look.folded("The budget in figures", table)
+    return budget_picture(found) + look.folded(tr("The budget in figures"), table)
 
 
 def _mostly_from() -> str:
     readings: dict[str, Any] = GasCard("K").pairs()
     found = gas_volumetry(metal="K", **readings).purity
     shares = ", ".join(f"{one.name} {100 * one.share:.0f} %" for one in found.budget[:3])
-    return f"{shares} of the variance"
+    return tr("{shares} of the variance", shares=shares)
 
 
 def _nothing() -> None:

@@ -12,12 +12,13 @@ from potash.plan_document.contents import LEFT_IN_RESIDUES
 from potash.preparation import Preparation
 from potash.storage import Keeping, closures
 from potash.units import show
+from potash.words import tr
 from potash.workspace import Workspace
 
 PAGE, PAPER = "plan.html", "plan.pdf"
 
 
-@in_words("The plan on paper")
+@in_words(tr("The plan on paper"))
 def plan() -> Shell:
     """The whole preparation as one document, not approved until it is signed."""
     workspace = Workspace.find()
@@ -30,16 +31,16 @@ class PlanPanel:
     def __init__(self, workspace: Workspace, preparation: Preparation) -> None:
         self.workspace = workspace
         self.preparation = preparation
-        self.shell = Shell("The plan on paper", preparation.title)
+        self.shell = Shell(tr("The plan on paper"), preparation.title)
         left = LEFT_IN_RESIDUES * preparation.charge().theoretical_yield
         self.controls = QuenchControls(preparation.metal, show(left.to("g")))
         self.closure = controls.choice(
-            "The metal is kept behind", [one.name for one in closures()], "screw cap"
+            tr("The metal is kept behind"), [one.name for one in closures()], "screw cap"
         )
         self.cautions = controls.html()
-        self.write_button = controls.button("Write plan.html and plan.pdf", main=True)
+        self.write_button = controls.button(tr("Write plan.html and plan.pdf"), main=True)
         self.shell.fill(
-            controls.html("<h4>The quench that is planned</h4>"),
+            controls.html(f"<h4>{tr('The quench that is planned')}</h4>"),
             self.controls.box,
             controls.row(self.closure),
             self.shell.message,
@@ -59,9 +60,11 @@ class PlanPanel:
         self.shell.say("")
         points = [f"{one.title}. {one.reason} {one.advice}" for one in found]
         self.cautions.value = (
-            look.caution("What an expert would stop at", points)
+            look.caution(tr("What an expert would stop at"), points)
             if points
-            else look.note("None of the rules that this workbook knows is broken. It knows few.")
+            else look.note(
+                tr("None of the rules that this workbook knows is broken. It knows few.")
+            )
         )
         self.shell.keep(self.cautions.value, "\n".join(points))
 
@@ -73,8 +76,14 @@ class PlanPanel:
         write_atomically(folder / PAGE, to_html(document))
         self.shell.say(
             look.good(
-                f"{PAGE} and {PAPER} were written at {now()} in {folder}. They say NOT APPROVED "
-                "until a supervisor signs on paper."
+                tr(
+                    "{PAGE} and {PAPER} were written at {now} in {folder}. They say NOT APPROVED "
+                    "until a supervisor signs on paper.",
+                    PAGE=PAGE,
+                    PAPER=PAPER,
+                    now=now(),
+                    folder=folder,
+                )
             )
         )
 

@@ -9,6 +9,8 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from potash.words import tr
+
 
 def text(
     label: str,
@@ -38,7 +40,7 @@ def text(
 def choice(label: str, options: Sequence[Any], value: Any, *, width: str = "230px") -> Any:
     """A list to choose one entry from, its label above it."""
     field = widgets.Dropdown(
-        options=options,
+        options=labelled(options),
         value=value,
         description=label,
         layout=widgets.Layout(width=width, max_width="100%"),
@@ -84,7 +86,7 @@ def decades(label: str, lowest: int, highest: int, per_decade: int) -> Any:
 def options(label: str, choices: Sequence[Any], value: Any = None) -> Any:
     """A few answers to choose one from, all visible."""
     group = widgets.RadioButtons(
-        options=choices,
+        options=labelled(choices),
         value=value,
         description=label,
         layout=widgets.Layout(width="auto"),
@@ -92,6 +94,11 @@ def options(label: str, choices: Sequence[Any], value: Any = None) -> Any:
     )
     group.add_class("potash-options")
     return group
+
+
+def labelled(options: Sequence[Any]) -> list[tuple[str, Any]]:
+    """Options with what is shown for each: a word of its own accord, in the reader's language."""
+    return [(tr(one), one) if isinstance(one, str) else one for one in options]
 
 
 def tick(label: str, *, value: bool = False) -> Any:

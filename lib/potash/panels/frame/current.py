@@ -2,6 +2,7 @@
 
 from potash.errors import PotashError
 from potash.preparation import Preparation
+from potash.words import tr
 from potash.workspace import Workspace
 
 
@@ -18,7 +19,11 @@ def current_preparation(workspace: Workspace) -> Preparation:
         return workspace.preparation()
     except PotashError as error:
         raise PreparationUnusable(
-            f"{workspace.preparation_path} cannot be used. {error}\nMend that line and run this "
-            "cell again, or start over with the default preparation: the panel in chapter 0 does "
-            "that, and keeps your file beside the new one."
+            tr(
+                "{preparation_path} cannot be used. {error}\nMend that line and run this cell "
+                "again, or start over with the default preparation: the panel in chapter 0 does "
+                "that, and keeps your file beside the new one.",
+                preparation_path=workspace.preparation_path,
+                error=error,
+            )
         ) from error

@@ -13,6 +13,7 @@ from importlib import resources
 from typing import Any, NamedTuple
 
 from potash.origins import Origin, origin
+from potash.words import tr
 
 PAPER = "#ffffff"  # ground of every picture, in both themes
 INK = "#1d2433"
@@ -97,7 +98,7 @@ def problem(message: str) -> str:
     """
     first, *pointing = message.split("\n")
     below = f"<pre>{escape(chr(10).join(pointing))}</pre>" if pointing else ""
-    return f'<div class="potash-problem"><b>Not taken:</b> {escape(first)}{below}</div>'
+    return f'<div class="potash-problem"><b>{tr("Not taken:")}</b> {escape(first)}{below}</div>'
 
 
 def good(message: str) -> str:
@@ -138,11 +139,11 @@ def _key_number(number: Number, place: int) -> str:
 def _told(found: Origin) -> str:
     """An origin as a list of its parts."""
     parts = {
-        "Equation": found.equation,
-        "Inputs": found.inputs,
-        "Source": found.source,
-        "Validity": found.validity,
-        "Computed by": found.computed_by,
+        tr("Equation"): found.equation,
+        tr("Inputs"): found.inputs,
+        tr("Source"): found.source,
+        tr("Validity"): found.validity,
+        tr("Computed by"): found.computed_by,
     }
     rows = "".join(f"<dt>{name}</dt><dd>{escape(text)}</dd>" for name, text in parts.items())
     return f"<dl>{rows}</dl>"
@@ -151,10 +152,10 @@ def _told(found: Origin) -> str:
 def where_from(*names: str) -> str:
     """A line that opens to the origins called ``names``, for numbers that are not key numbers."""
     told = "".join(
-        f'<div class="potash-origin"><b>{escape(name)}</b>{_told(origin(name))}</div>'
+        f'<div class="potash-origin"><b>{escape(tr(name))}</b>{_told(origin(name))}</div>'
         for name in names
     )
-    return folded("Where these numbers come from", told, key="; ".join(names))
+    return folded(tr("Where these numbers come from"), told, key="; ".join(names))
 
 
 def table(

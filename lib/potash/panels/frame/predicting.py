@@ -9,6 +9,7 @@ from potash.exercises.sheet import AnswerSheet, Prediction
 from potash.panels.frame import controls, look
 from potash.panels.frame.moments import clock
 from potash.panels.frame.shell import Card
+from potash.words import tr
 
 
 class PredictFirst:
@@ -39,9 +40,9 @@ class PredictFirst:
         self._what_if = ""
         self.is_open = False
         self.question = controls.html(_asked(question))
-        self.keep_button = controls.button("Keep my prediction, show the result", main=True)
+        self.keep_button = controls.button(tr("Keep my prediction, show the result"), main=True)
         self.keep_button.on_click(card.guarded(self.keep))
-        self.again_button = controls.button("Predict again")
+        self.again_button = controls.button(tr("Predict again"))
         self.again_button.on_click(card.guarded(self.ask))
         self.outcome = controls.html(height="40px")
         self.outcome.add_class("potash-status")
@@ -76,7 +77,9 @@ class PredictFirst:
         """Put the guess on the answer sheet, then show the result beside it."""
         typed = str(self.field.value or "").strip()
         if not typed:
-            self.outcome.value = look.note("Commit yourself first; a wrong guess costs nothing.")
+            self.outcome.value = look.note(
+                tr("Commit yourself first; a wrong guess costs nothing.")
+            )
             return
         self._checked(typed)
         self.card.say("")
@@ -85,15 +88,19 @@ class PredictFirst:
     def _open(self, prediction: Prediction) -> None:
         self.is_open = True
         self.outcome.value = look.note(
-            f"You predicted “{prediction.predicted}” ({clock(prediction.at)}). "
-            f"The calculation says: {prediction.result}."
+            tr(
+                "You predicted “{predicted}” ({at}). The calculation says: {result}.",
+                predicted=tr(prediction.predicted),
+                at=clock(prediction.at),
+                result=prediction.result,
+            )
         )
         self._show_controls()
         self._revealed()
 
     def _open_unasked(self) -> None:
         self.is_open = True
-        self.outcome.value = look.note(f"The calculation says: {self._result()}.")
+        self.outcome.value = look.note(tr("The calculation says: {result}.", result=self._result()))
         self._show_controls()
         self._revealed()
 
@@ -104,7 +111,7 @@ class PredictFirst:
 
 
 def _asked(question: str) -> str:
-    return f"<h4>Predict first</h4>{look.paragraphs(question)}"
+    return f"<h4>{tr('Predict first')}</h4>{look.paragraphs(question)}"
 
 
 def _is_page_to_read() -> bool:

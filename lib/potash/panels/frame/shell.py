@@ -12,6 +12,7 @@ import ipywidgets as widgets
 from potash.errors import PotashError
 from potash.panels.frame import access, look
 from potash.panels.frame.still import Still
+from potash.words import tr
 
 log = logging.getLogger("potash.panels")
 
@@ -98,7 +99,9 @@ class Shell(Card):
         from IPython.display import display
 
         bundle = self.box._repr_mimebundle_()
-        bundle["text/plain"] = f"{self.title}: run this cell to make the panel live."
+        bundle["text/plain"] = tr(
+            "{title}: run this cell to make the panel live.", title=self.title
+        )
         display(bundle, raw=True)  # type: ignore[no-untyped-call]
         self.still.show()
 
@@ -131,8 +134,10 @@ def status() -> Any:
 
 
 def _unexpected(error: Exception) -> str:
-    return (
-        f"This should not have happened: {type(error).__name__}: {error}. What you typed is still "
-        "here, and what was recorded is on the disk. Run the cell again; if it comes back, show "
-        "this line to your instructor."
+    return tr(
+        "This should not have happened: {name__}: {error}. What you typed is still here, and what "
+        "was recorded is on the disk. Run the cell again; if it comes back, show this line to "
+        "your instructor.",
+        name__=type(error).__name__,
+        error=error,
     )

@@ -14,6 +14,7 @@ from html import escape
 from typing import Any
 
 from potash.panels.frame.pictures import packed
+from potash.words import tr
 
 # Each update of the still edits the notebook: one after the hand has come to rest is enough.
 _REST_SECONDS = 1.0
@@ -45,13 +46,15 @@ class Still:
         ``records`` are further MIME types with their JSON content, for readers that are programs.
         """
         when = f"{datetime.datetime.now().astimezone():%d %B %Y, %H:%M}"
+        stood = tr("As it stood on {when}. Run the cell to make it live again.", when=when)
         self._bundle = {
             "text/html": (
                 f'<div class="potash-still {self._mark}"><h3>{escape(self.title)}</h3>{html}'
-                f'<p class="potash-still-when">As it stood on {when}. Run the cell to make it live '
-                "again.</p></div>"
+                f'<p class="potash-still-when">{escape(stood)}</p></div>'
             ),
-            "text/plain": f"{self.title}, as it stood on {when}\n{text}",
+            "text/plain": tr(
+                "{title}, as it stood on {when}\n{text}", title=self.title, when=when, text=text
+            ),
             **records,
         }
         self._write_when_at_rest()

@@ -7,6 +7,7 @@ from potash.lookup import elements as kept_elements
 from potash.panels.frame import controls, look
 from potash.panels.frame.grid import ButtonGrid, Face
 from potash.panels.frame.shell import Shell
+from potash.words import tr
 
 _ELEMENTS = {(one.period, one.group): one for one in kept_elements()}
 _PERIODS = sorted({period for period, _ in _ELEMENTS})
@@ -23,14 +24,16 @@ def elements() -> Shell:
 class _StripPanel:
     def __init__(self) -> None:
         self.shell = Shell(
-            "The elements that matter here",
-            "● alkali metal, in the hue of its flame   ▲ reductant   ○ also in the flask. "
-            "Press one, or walk with the arrow keys.",
+            tr("The elements that matter here"),
+            tr(
+                "● alkali metal, in the hue of its flame   ▲ reductant   ○ also in the flask. "
+                "Press one, or walk with the arrow keys."
+            ),
         )
         self.grid = ButtonGrid(
-            "Period",
+            tr("Period"),
             [str(period) for period in _PERIODS],
-            [f"Group {group}" for group in _GROUPS],
+            [tr("Group {group}", group=group) for group in _GROUPS],
             self._open,
         )
         self.detail = controls.html(height="270px")
@@ -54,14 +57,16 @@ def _face(one: Element | None, chosen: Element) -> Face:
         return _NOBODY
     cue = look.METALS.get(one.symbol)
     ground, ink = (cue.hue, look.PAPER) if cue else (look.PAPER, look.INK)
-    label = f"{one.name}, {one.number}, {one.part}. Open."
+    label = tr(
+        "{name}, {number}, {part}. Open.", name=tr(one.name), number=one.number, part=tr(one.part)
+    )
     return Face(f"{one.symbol} {_PARTS[one.part]}", ground, ink, label, one is chosen)
 
 
 def _data(one: Element) -> str:
     rows = [(fact.name, fact.value, fact.source) for fact in one.facts()]
     return (
-        f"<h4>{one.number} {escape(one.name.capitalize())}, {escape(one.part)}</h4>"
+        f"<h4>{one.number} {escape(tr(one.name).capitalize())}, {escape(tr(one.part))}</h4>"
         + look.paragraphs(one.says)
-        + look.table("What is known of it", ("What", "Value", "Source"), rows)
+        + look.table(tr("What is known of it"), (tr("What"), tr("Value"), tr("Source")), rows)
     )

@@ -5,6 +5,7 @@ from html import escape
 from potash.lookup import Term, look_up
 from potash.panels.frame import controls, look
 from potash.panels.frame.shell import Shell
+from potash.words import counted, tr
 
 
 def glossary() -> Shell:
@@ -15,9 +16,12 @@ def glossary() -> Shell:
 class _GlossaryPanel:
     def __init__(self) -> None:
         self.shell = Shell(
-            "Terms", "As this workbook uses them. Type a few letters to narrow the list down."
+            tr("Terms"),
+            tr("As this workbook uses them. Type a few letters to narrow the list down."),
         )
-        self.words = controls.text("Term or word", width="320px", placeholder="limiting", live=True)
+        self.words = controls.text(
+            tr("Term or word"), width="320px", placeholder=tr("limiting"), live=True
+        )
         self.found = controls.html()
         self.words.observe(self.shell.guarded(self.look), "value")
         style = controls.html(f"<style>{look.stylesheet('lookup.css')}</style>")
@@ -35,8 +39,8 @@ class _GlossaryPanel:
 
 def _told(typed: str, count: int) -> str:
     if not count:
-        return f"No term holds “{typed[:80]}”. Search the chapters above for it."
-    return f"{count} {'term' if count == 1 else 'terms'}."
+        return tr("No term holds “{typed}”. Search the chapters above for it.", typed=typed[:80])
+    return counted("{number} term.", "{number} terms.", count)
 
 
 def _listed(found: tuple[Term, ...]) -> str:
@@ -44,15 +48,15 @@ def _listed(found: tuple[Term, ...]) -> str:
         return ""
     items = "".join(_item(one) for one in found)
     return (
-        '<div class="potash-list" role="region" aria-label="Terms found" tabindex="0">'
+        f'<div class="potash-list" role="region" aria-label="{tr("Terms found")}" tabindex="0">'
         f'<dl class="potash-found">{items}</dl></div>'
     )
 
 
 def _item(one: Term) -> str:
-    also = f" (also: {', '.join(one.also)})" if one.also else ""
+    also = tr(" (also: {also})", also=", ".join(one.also)) if one.also else ""
+    where = tr("Chapter {chapter}. Source: {source}.", chapter=one.chapter, source=one.source)
     return (
         f"<div><dt>{escape(one.term)}<span class='potash-aside'>{escape(also)}</span></dt>"
-        f"<dd>{escape(one.meaning)} <span class='potash-aside'>Chapter {one.chapter}. "
-        f"Source: {escape(one.source)}.</span></dd></div>"
+        f"<dd>{escape(one.meaning)} <span class='potash-aside'>{escape(where)}</span></dd></div>"
     )

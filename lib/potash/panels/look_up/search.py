@@ -7,6 +7,7 @@ from potash.lookup import Hit
 from potash.lookup import search as passages_with
 from potash.panels.frame import controls, links, look
 from potash.panels.frame.shell import Shell
+from potash.words import counted, tr
 from potash.workspace import Workspace
 
 
@@ -18,9 +19,11 @@ def search() -> Shell:
 class _SearchPanel:
     def __init__(self, workspace: Workspace) -> None:
         self.workspace = workspace
-        self.shell = Shell("Search the chapters", "All the words you type must stand in a passage.")
+        self.shell = Shell(
+            tr("Search the chapters"), tr("All the words you type must stand in a passage.")
+        )
         self.words = controls.text(
-            "Words to find", width="380px", placeholder="limiting reagent", live=True
+            tr("Words to find"), width="380px", placeholder=tr("limiting reagent"), live=True
         )
         self.found = controls.html()
         self.words.observe(self.shell.guarded(self.look), "value")
@@ -40,10 +43,18 @@ class _SearchPanel:
 
 def _told(typed: str, count: int) -> str:
     if not typed:
-        return "Type a word, such as tetralin, H2 or moisture."
+        return tr("Type a word, such as tetralin, H2 or moisture.")
     if not count:
-        return f"No passage holds “{typed[:80]}”. Try fewer or shorter words, or the terms below."
-    return f"{count} {'passage holds' if count == 1 else 'passages hold'} “{typed[:80]}”."
+        return tr(
+            "No passage holds “{typed}”. Try fewer or shorter words, or the terms below.",
+            typed=typed[:80],
+        )
+    return counted(
+        "{number} passage holds “{typed}”.",
+        "{number} passages hold “{typed}”.",
+        count,
+        typed=typed[:80],
+    )
 
 
 def _listed(hits: tuple[Hit, ...], typed: str) -> str:
@@ -51,7 +62,7 @@ def _listed(hits: tuple[Hit, ...], typed: str) -> str:
         return ""
     items = "".join(_item(hit, typed) for hit in hits)
     return (
-        '<div class="potash-list" role="region" aria-label="Passages found" tabindex="0">'
+        f'<div class="potash-list" role="region" aria-label="{tr("Passages found")}" tabindex="0">'
         f'<ul class="potash-found">{items}</ul></div>'
     )
 

@@ -5,6 +5,7 @@ from potash.lookup import Told, tell
 from potash.panels.frame import controls, look
 from potash.panels.frame.look import Number
 from potash.panels.frame.shell import Shell
+from potash.words import tr
 
 _EXAMPLES = "3,5 mL   ·   1.20e-3 mol   ·   25 °C   ·   −196 kJ/mol   ·   85 %"
 
@@ -17,17 +18,19 @@ def units() -> Shell:
 class _UnitsPanel:
     def __init__(self) -> None:
         self.shell = Shell(
-            "How is it read?",
-            "Type a number with its unit, as in any answer. Point and comma are both welcome; "
-            "nothing is guessed.",
+            tr("How is it read?"),
+            tr(
+                "Type a number with its unit, as in any answer. Point and comma are both welcome; "
+                "nothing is guessed."
+            ),
         )
-        self.typed = controls.text("Quantity", "3,5 mL", width="320px", live=True)
-        self.difference = controls.tick("It is a difference of temperatures: 25 °C means 25 K")
+        self.typed = controls.text(tr("Quantity"), "3,5 mL", width="320px", live=True)
+        self.difference = controls.tick(tr("It is a difference of temperatures: 25 °C means 25 K"))
         self.told = controls.html(height="240px")
         for control in (self.typed, self.difference):
             control.observe(self.shell.guarded(self.look), "value")
         self.shell.fill(
-            controls.html(look.note(f"For example: {_EXAMPLES}")),
+            controls.html(look.note(tr("For example: {EXAMPLES}", EXAMPLES=_EXAMPLES))),
             self.typed,
             self.difference,
             self.shell.message,
@@ -49,18 +52,18 @@ class _UnitsPanel:
 
 
 def _shown(told: Told) -> str:
-    kind = " or ".join(told.kinds) or "no kind that has a name here"
+    kind = " or ".join(told.kinds) or tr("no kind that has a name here")
     numbers = look.key_numbers(
-        Number("read as", told.read_as, "quantity as read"),
-        Number("kind", kind, "kind of a quantity"),
-        Number("significant figures", str(told.figures), "significant figures"),
+        Number(tr("read as"), told.read_as, "quantity as read"),
+        Number(tr("kind"), kind, "kind of a quantity"),
+        Number(tr("significant figures"), str(told.figures), "significant figures"),
     )
     if not told.conversions:
-        return numbers + look.note("For this kind no other customary units are kept.")
+        return numbers + look.note(tr("For this kind no other customary units are kept."))
     rows = [(one.unit, one.value) for one in told.conversions]
     return numbers + look.table(
-        "The same in other units, with the figures you typed and at least three",
-        ("Unit", "Value"),
+        tr("The same in other units, with the figures you typed and at least three"),
+        (tr("Unit"), tr("Value")),
         rows,
         origins=["conversion of units"],
     )

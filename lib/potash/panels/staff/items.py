@@ -13,6 +13,7 @@ from potash.exercises.outcomes import Outcome
 from potash.panels.frame import controls, look
 from potash.panels.frame.pictures import Picture, styled
 from potash.panels.frame.shell import Shell, in_words
+from potash.words import tr
 
 # Below this a question hardly tells students apart (common practice, no source).
 _TELLS_LITTLE: Final = 0.15
@@ -55,7 +56,7 @@ class Item:
         return self.difficulty is not None
 
 
-@in_words("Item analysis")
+@in_words(tr("Item analysis"))
 def items(marks: str = "marks") -> Shell:
     """How hard each question was and how well it tells students apart; ``marks`` is a folder."""
     return ItemsPanel(marks).shell
@@ -66,12 +67,15 @@ class ItemsPanel:
 
     def __init__(self, marks: str) -> None:
         self.shell = Shell(
-            "How did each question go?",
-            "Each bar is a question, in the order of the course. Look first at questions that many "
-            "got wrong, and at those that tell nobody apart.",
+            tr("How did each question go?"),
+            tr(
+                "Each bar is a question, in the order of the course. Look first at questions that "
+                "many "
+                "got wrong, and at those that tell nobody apart."
+            ),
         )
-        self.marks = controls.text("Marks folder", marks)
-        self.look_button = controls.button("Look again", main=True)
+        self.marks = controls.text(tr("Marks folder"), marks)
+        self.look_button = controls.button(tr("Look again"), main=True)
         self.picture = controls.html()
         self.table = controls.html()
         self.look_button.on_click(self.shell.guarded(self.look))
@@ -81,11 +85,11 @@ class ItemsPanel:
             self.picture,
             self.table,
         )
-        self.shell.keep(look.note("Run this cell to see the items."), "Item analysis.")
+        self.shell.keep(look.note(tr("Run this cell to see the items.")), tr("Item analysis."))
         if (Path(marks) / ITEMS).exists():
             self.shell.guarded(self.look)()
         else:
-            self.shell.say(look.note("Nothing is marked yet: mark the class, then look again."))
+            self.shell.say(look.note(tr("Nothing is marked yet: mark the class, then look again.")))
 
     def look(self) -> None:
         """Read the item table from the disk and show it."""
@@ -94,7 +98,7 @@ class ItemsPanel:
         self.picture.value = picture(told) if told else ""
         self.table.value = _table(found)
         self.shell.say(_first_look(found))
-        self.shell.keep(self.picture.value + self.table.value, "Item analysis.")
+        self.shell.keep(self.picture.value + self.table.value, tr("Item analysis."))
 
 
 def read_items(marks: Path) -> list[Item]:
@@ -107,9 +111,13 @@ def read_items(marks: Path) -> list[Item]:
         with path.open(encoding="utf-8", newline="") as file:
             return [_item(row) for row in csv.DictReader(file, strict=True)]
     except FileNotFoundError:
-        raise NoItems(f"there is no item table in {marks} yet: mark the class first.") from None
+        raise NoItems(
+            tr("there is no item table in {marks} yet: mark the class first.", marks=marks)
+        ) from None
     except (OSError, ValueError, KeyError, TypeError, csv.Error) as reason:
-        raise NoItems(f"{path} cannot be read: {reason}. Mark the class again.") from None
+        raise NoItems(
+            tr("{path} cannot be read: {reason}. Mark the class again.", path=path, reason=reason)
+        ) from None
 
 
 def _item(row: dict[str, str]) -> Item:
@@ -141,7 +149,7 @@ def picture(found: Sequence[Item]) -> str:
             left = [start + share for start, share in zip(left, shares, strict=True)]
         axes.set_yticks(places, [item.place for item in found])
         axes.invert_yaxis()
-        axes.set(xlim=(0, 100), xlabel="students, %")
+        axes.set(xlim=(0, 100), xlabel=tr("students, %"))
         axes.grid(visible=False, axis="y")
         axes.legend(loc="upper left", bbox_to_anchor=(1.0, 1.0))
     drawn.settle()
@@ -150,18 +158,27 @@ def picture(found: Sequence[Item]) -> str:
 
 def _in_words(found: Sequence[Item]) -> str:
     told = "; ".join(
-        f"{item.place}: {100 * item.groups[0] / item.students:.0f} % right, "
-        f"{100 * item.groups[1] / item.students:.0f} % a slip"
+        tr(
+            "{place}: {groups:.0f} % right, {students:.0f} % a slip",
+            place=item.place,
+            groups=100 * item.groups[0] / item.students,
+            students=100 * item.groups[1] / item.students,
+        )
         for item in found
     )
-    return f"Stacked bars of outcomes for {len(found)} questions. {told}."
+    return tr(
+        "Stacked bars of outcomes for {number} questions. {told}.", number=len(found), told=told
+    )
 
 
 def _first_look(found: Sequence[Item]) -> str:
     if not any(item.told for item in found):
         return look.note(
-            f"Numbers are shown from {LEAST_STUDENTS} sheets on: below that they would say more "
-            "about single people than about a question."
+            tr(
+                "Numbers are shown from {LEAST_STUDENTS} sheets on: below that they would say "
+                "more about single people than about a question.",
+                LEAST_STUDENTS=LEAST_STUDENTS,
+            )
         )
     odd = [
         item.place
@@ -169,10 +186,13 @@ def _first_look(found: Sequence[Item]) -> str:
         if item.discrimination is not None and item.discrimination < _TELLS_LITTLE
     ]
     if not odd:
-        return look.good("Every question tells students apart.")
+        return look.good(tr("Every question tells students apart."))
     return look.note(
-        f"These tell hardly anybody apart, or the wrong way round: {', '.join(odd)}. Read the "
-        "exercise and its key again."
+        tr(
+            "These tell hardly anybody apart, or the wrong way round: {odd}. Read the exercise "
+            "and its key again.",
+            odd=", ".join(odd),
+        )
     )
 
 
@@ -189,14 +209,14 @@ def _table(found: Sequence[Item]) -> str:
         for item in found
     ]
     heads = (
-        "Question",
-        "Students",
-        "Difficulty (mean share of points)",
-        "Discrimination (with the rest)",
-        "Most frequent slip",
-        "Median minutes",
+        tr("Question"),
+        tr("Students"),
+        tr("Difficulty (mean share of points)"),
+        tr("Discrimination (with the rest)"),
+        tr("Most frequent slip"),
+        tr("Median minutes"),
     )
-    return look.table("Items", heads, rows, origins=_ORIGINS)
+    return look.table(tr("Items"), heads, rows, origins=_ORIGINS)
 
 
 def _number(text: str) -> float | None:

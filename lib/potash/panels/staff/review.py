@@ -12,6 +12,7 @@ from potash.exercises.desk import SHOWS, TO_REVIEW, Desk, Found, OpenAnswer, Row
 from potash.panels.frame import controls, look
 from potash.panels.frame.moments import clock
 from potash.panels.frame.shell import Card, Shell, in_words
+from potash.words import tr
 
 _LISTED: Final = 200
 
@@ -20,7 +21,7 @@ class ShareUnreadable(PotashError):
     """What was typed as a share of the points is no number."""
 
 
-@in_words("Review desk")
+@in_words(tr("Review desk"))
 def review(
     course: str = "demo-course.toml", returns: str = "returns", marks: str = "marks"
 ) -> Shell:
@@ -33,20 +34,23 @@ class ReviewDesk:
 
     def __init__(self, course: str, returns: str, marks: str) -> None:
         self.shell = Shell(
-            "Review desk",
-            "Look through a marked class, judge single answers, and mark again. What you decide is "
-            "kept with your name, the time and your reason, and so is the mark before it.",
+            tr("Review desk"),
+            tr(
+                "Look through a marked class, judge single answers, and mark again. What you "
+                "decide is "
+                "kept with your name, the time and your reason, and so is the mark before it."
+            ),
         )
         self.desk: Desk | None = None
-        self.course = controls.text("Course file", course)
-        self.returns = controls.text("Returned files", returns)
-        self.marks = controls.text("Marks folder", marks)
-        self.open_button = controls.button("Open the mark book", main=True)
-        self.mark_button = controls.button("Mark the class again")
+        self.course = controls.text(tr("Course file"), course)
+        self.returns = controls.text(tr("Returned files"), returns)
+        self.marks = controls.text(tr("Marks folder"), marks)
+        self.open_button = controls.button(tr("Open the mark book"), main=True)
+        self.mark_button = controls.button(tr("Mark the class again"))
         self.numbers = controls.html()
-        self.show = controls.choice("Show", SHOWS, TO_REVIEW)
-        self.contains = controls.text("Id or name contains", live=True)
-        self.students = _listing("Students")
+        self.show = controls.choice(tr("Show"), SHOWS, TO_REVIEW)
+        self.contains = controls.text(tr("Id or name contains"), live=True)
+        self.students = _listing(tr("Students"))
         self.answers = AnswerCard(self)
         self._connect()
         self.shell.fill(
@@ -58,23 +62,31 @@ class ReviewDesk:
             self.students,
             self.answers.card.box,
         )
-        self.shell.keep(look.note("Run this cell to open the desk."), "Review desk, not opened.")
+        self.shell.keep(
+            look.note(tr("Run this cell to open the desk.")), tr("Review desk, not opened.")
+        )
 
     def open(self) -> None:
         """Open the mark book of the class that is named."""
         self.desk = self._named()
         self.search()
-        self.shell.say(look.good(f"{self.desk.course.title}: the mark book is open."))
+        self.shell.say(
+            look.good(tr("{course}: the mark book is open.", course=self.desk.course.title))
+        )
 
     def mark(self) -> None:
         """Mark the whole class with what was decided, then show it."""
         self.desk = self._named()
-        self.shell.say(look.note("Marking. This takes about a second for a thousand sheets."))
+        self.shell.say(look.note(tr("Marking. This takes about a second for a thousand sheets.")))
         summary = self.desk.mark(self._count)
         self.search()
-        told = f"{summary.marked} students marked, {summary.missing} without a sheet."
+        told = tr(
+            "{marked} students marked, {missing} without a sheet.",
+            marked=summary.marked,
+            missing=summary.missing,
+        )
         aside = "".join(
-            look.note(f"It had been edited by hand, and is kept as {path.name}.")
+            look.note(tr("It had been edited by hand, and is kept as {path}.", path=path.name))
             for path in summary.put_aside
         )
         self.shell.say(look.good(told) + aside)
@@ -100,7 +112,9 @@ class ReviewDesk:
         return Desk(*(Path(field.value) for field in (self.course, self.returns, self.marks)))
 
     def _count(self, done: int, total: int) -> None:
-        self.shell.say(look.note(f"Marking: {done} of about {total} files."))
+        self.shell.say(
+            look.note(tr("Marking: {done} of about {total} files.", done=done, total=total))
+        )
 
     def _connect(self) -> None:
         guarded = self.shell.guarded
@@ -118,16 +132,16 @@ class AnswerCard:
         self._of = of
         self._desk: Desk | None = None
         self._answers: tuple[OpenAnswer, ...] = ()
-        self.card = Card("One answer beside its key", "Choose a student, then a question.")
-        self.questions = _listing("Questions")
+        self.card = Card(tr("One answer beside its key"), tr("Choose a student, then a question."))
+        self.questions = _listing(tr("Questions"))
         self.detail = controls.html()
-        self.by = controls.text("Your name")
-        self.share = controls.text("Share of the points, 0 to 1", placeholder="0.5")
-        self.reason = controls.text("Reason, for the log", width="420px")
-        self.comment = controls.text("Comment, for the student", width="420px")
-        self.decide_button = controls.button("Give this share", main=True)
-        self.comment_button = controls.button("Add the comment only")
-        self.withdraw_button = controls.button("Withdraw what was decided")
+        self.by = controls.text(tr("Your name"))
+        self.share = controls.text(tr("Share of the points, 0 to 1"), placeholder="0.5")
+        self.reason = controls.text(tr("Reason, for the log"), width="420px")
+        self.comment = controls.text(tr("Comment, for the student"), width="420px")
+        self.decide_button = controls.button(tr("Give this share"), main=True)
+        self.comment_button = controls.button(tr("Add the comment only"))
+        self.withdraw_button = controls.button(tr("Withdraw what was decided"))
         self.decision = controls.column(
             controls.row(self.by, self.share),
             controls.row(self.reason, self.comment),
@@ -180,15 +194,17 @@ class AnswerCard:
     def _decide(self, kind: Any, **what: Any) -> None:
         answer, desk = self.answer, self._desk
         if answer is None or desk is None:
-            self.card.say(look.note("Choose a student and a question first."))
+            self.card.say(look.note(tr("Choose a student and a question first.")))
             return
         taken = desk.decide(answer, kind, by=self.by.value, reason=self.reason.value, **what)
         self.open(desk, answer.student, answer.place)
         self.reason.value = self.comment.value = self.share.value = ""
         self.card.say(
             look.good(
-                f"Taken down at {clock(taken.at)}. The mark book follows when you mark the class "
-                "again."
+                tr(
+                    "Taken down at {at}. The mark book follows when you mark the class again.",
+                    at=clock(taken.at),
+                )
             )
         )
 
@@ -223,32 +239,50 @@ def _share(typed: str) -> float:
         return float(text.removesuffix("%")) / 100 if text.endswith("%") else float(text)
     except ValueError:
         raise ShareUnreadable(
-            f"{typed!r} is no share of the points. Type a number from 0 to 1, such as 0.5."
+            tr(
+                "{typed!r} is no share of the points. Type a number from 0 to 1, such as 0.5.",
+                typed=typed,
+            )
         ) from None
 
 
 def _line(row: Row) -> str:
-    points = f"{row.points} of {row.most} points" if row.points else row.status
-    extra = [f"{row.to_review} to review" if row.to_review not in ("", "0") else "", row.late]
+    points = (
+        tr("{points} of {most} points", points=row.points, most=row.most)
+        if row.points
+        else row.status
+    )
+    extra = [
+        tr("{to_review} to review", to_review=row.to_review)
+        if row.to_review not in ("", "0")
+        else "",
+        row.late,
+    ]
     return ", ".join(filter(None, (f"{row.student}  {row.name}: {points}", *extra)))
 
 
 def _counted(found: Found) -> str:
     if not found.total:
-        return look.note("No student fits. Choose another view, or empty the field beside it.")
+        return look.note(tr("No student fits. Choose another view, or empty the field beside it."))
     if found.total > len(found.rows):
-        return look.note(f"{found.total} students fit; the first {len(found.rows)} are listed.")
-    return look.note(f"{found.total} students fit.")
+        return look.note(
+            tr(
+                "{total} students fit; the first {number} are listed.",
+                total=found.total,
+                number=len(found.rows),
+            )
+        )
+    return look.note(tr("{total} students fit.", total=found.total))
 
 
 def _question(answer: OpenAnswer) -> str:
-    practice = " (practice)" if answer.setting.practice else ""
+    practice = tr(" (practice)") if answer.setting.practice else ""
     return f"{answer.place}{practice}: {answer.finding.outcome}"
 
 
 def _first_waiting(answers: tuple[OpenAnswer, ...]) -> OpenAnswer:
     waiting: Callable[[OpenAnswer], bool] = lambda one: (  # noqa: E731
-        one.finding.outcome in ("unreadable", "to be read") and one.standing.mark is None
+        one.finding.outcome in ("unreadable", tr("to be read")) and one.standing.mark is None
     )
     return next(filter(waiting, answers), answers[0])
 
@@ -256,14 +290,17 @@ def _first_waiting(answers: tuple[OpenAnswer, ...]) -> OpenAnswer:
 def _beside_the_key(answer: OpenAnswer) -> str:
     key = " ".join(filter(None, (answer.key, f"({answer.tolerance})" if answer.tolerance else "")))
     rows = [
-        ("Asked", answer.prompt),
-        ("Answer as typed", answer.typed or "(blank)"),
-        ("Right answer", key or answer.asked.notes or "for a person to read"),
-        ("Finding", f"{answer.finding.outcome}{_slip(answer)}"),
-        ("Reasoning", answer.finding.says),
-        ("Points", f"{answer.share * answer.worth:.2f} of {answer.worth:.2f}"),
+        (tr("Asked"), answer.prompt),
+        (tr("Answer as typed"), answer.typed or tr("(blank)")),
+        (tr("Right answer"), key or answer.asked.notes or tr("for a person to read")),
+        (tr("Finding"), f"{answer.finding.outcome}{_slip(answer)}"),
+        (tr("Reasoning"), answer.finding.says),
+        (
+            tr("Points"),
+            tr("{share:.2f} of {worth:.2f}", share=answer.share * answer.worth, worth=answer.worth),
+        ),
     ]
-    text = look.folded("The exercise with this student's figures", look.paragraphs(answer.text))
+    text = look.folded(tr("The exercise with this student's figures"), look.paragraphs(answer.text))
     caption = f"{answer.student}, {answer.place}"
     return text + look.table(caption, ("", ""), rows, origins=["points of an answer"])
 
@@ -287,5 +324,5 @@ def _history(desk: Desk, answer: OpenAnswer) -> str:
         )
         for one in taken
     ]
-    heads = ("When", "Who", "Decided", "Marked before", "Reason", "Comment")
-    return look.table("What was decided so far", heads, rows)
+    heads = (tr("When"), tr("Who"), tr("Decided"), tr("Marked before"), tr("Reason"), tr("Comment"))
+    return look.table(tr("What was decided so far"), heads, rows)

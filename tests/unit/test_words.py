@@ -1,0 +1,107 @@
+"""The language of the workbook: looked up, safe from a bad translation, and complete."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from potash import words
+from potash.words import NoSuchLanguage, chapters, counted, later, tables, tr
+
+WORKBOOK = Path(__file__).resolve().parents[2] / "workbook"
+
+HEAD = """msgid ""
+msgstr ""
+"Content-Type: text/plain; charset=UTF-8\\n"
+"Plural-Forms: nplurals=2; plural=(n != 1);\\n"
+
+"""
+
+
+@pytest.fixture
+def spoken(tmp_path, monkeypatch):
+    """Makes this process speak the language of a .po file with these entries."""
+
+    def speak(*entries: str) -> None:
+        path = tmp_path / "trial.po"
+        path.write_text(HEAD + "\n\n".join(entries) + "\n", "utf-8")
+        monkeypatch.setenv(words.LANGUAGE, str(path))
+        words._catalogue.cache_clear()
+
+    yield speak
+    monkeypatch.undo()
+    words._catalogue.cache_clear()
+
+
+def test_english_is_what_the_code_says():
+    assert tr("Weigh {amount} of {formula}.", amount="2 g", formula="KOH") == "Weigh 2 g of KOH."
+    assert tr("A set {a, b} without values") == "A set {a, b} without values"
+    assert later("rises") == "rises"
+
+
+def test_one_and_many_have_a_form_each():
+    told = [counted("{number} sheet of {name}", "{number} sheets of {name}", n, name="Ida")
+            for n in (0, 1, 2)]  # fmt: skip
+    assert told == ["0 sheets of Ida", "1 sheet of Ida", "2 sheets of Ida"]
+
+
+def test_a_translation_is_spoken_and_what_it_lacks_stays_english(spoken):
+    spoken(
+        'msgid "It boils at {boiling}."\nmsgstr "Siedepunkt: {boiling}."',
+        'msgid "{number} sheet"\nmsgid_plural "{number} sheets"\n'
+        'msgstr[0] "{number} Blatt"\nmsgstr[1] "{number} Blätter"',
+        '#, fuzzy\nmsgid "Not sure yet"\nmsgstr "Noch unsicher"',
+    )
+    assert tr("It boils at {boiling}.", boiling="111 °C") == "Siedepunkt: 111 °C."
+    assert counted("{number} sheet", "{number} sheets", 3) == "3 Blätter"
+    assert tr("Not sure yet") == "Not sure yet"
+    assert tr("Nobody translated this") == "Nobody translated this"
+    assert tr("") == ""
+
+
+@pytest.mark.parametrize(
+    "translation", ["Siedepunkt: {siedend}.", "Siedepunkt: {boiling", "{boiling.__class__}"]
+)
+def test_a_translation_with_other_holes_is_not_taken(spoken, translation):
+    spoken(f'msgid "It boils at {{boiling}}."\nmsgstr "{translation}"')
+    assert tr("It boils at {boiling}.", boiling="111 °C") == "It boils at 111 °C."
+
+
+@pytest.mark.parametrize("asked", ["xx", "../en", "no/such/file.po"])
+def test_a_language_that_is_not_there_is_named_with_those_that_are(monkeypatch, asked):
+    monkeypatch.setenv(words.LANGUAGE, asked)
+    words._catalogue.cache_clear()
+    with pytest.raises(NoSuchLanguage, match=r"POTASH_LANGUAGE.*There are: en"):
+        tr("Anything")
+    monkeypatch.undo()
+    words._catalogue.cache_clear()
+
+
+def test_words_of_a_data_file_are_translated_and_its_keys_are_not(spoken):
+    english = tables.read_toml("solvents/data/rules.toml")["rule"][0]
+    spoken(f'msgid "{english["title"]}"\nmsgstr "Bei Raumtemperatur flüssig"')
+    told = tables.read_toml("solvents/data/rules.toml")["rule"][0]
+    assert told == {**english, "title": "Bei Raumtemperatur flüssig"}
+
+
+def test_every_pattern_of_words_meets_a_file_that_has_each_of_its_fields():
+    package = Path(words.__file__).parents[1]
+    for pattern, fields in {**tables.NAMES, **tables.WORDS}.items():
+        found = [path.read_text("utf-8") for path in package.glob(pattern)]
+        assert found, pattern
+        assert all(any(field in text for text in found) for field in fields), pattern
+
+
+def test_a_chapter_in_english_keeps_its_bytes(spoken):
+    for path in WORKBOOK.glob("*.ipynb"):
+        assert chapters.chapter_in_language(path.read_bytes()) == path.read_bytes()
+
+
+def test_the_prose_of_a_chapter_is_translated_a_paragraph_at_a_time(spoken):
+    original = (WORKBOOK / "02-weigh-the-charge.ipynb").read_bytes()
+    spoken('msgid "# 2 Weigh the charge"\nmsgstr "# 2 Die Einwaage"')
+    told = json.loads(chapters.chapter_in_language(original))
+    english = json.loads(original)
+    first, before = (" ".join(one["cells"][0]["source"]) for one in (told, english))
+    assert first == before.replace("# 2 Weigh the charge", "# 2 Die Einwaage")
+    assert told["cells"][1:] == english["cells"][1:]
