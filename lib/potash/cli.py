@@ -19,8 +19,8 @@ Progress = Callable[[int, int], None]
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and give back its exit status: 0, or 2 after an error told in words."""
-    options = _parser().parse_args(arguments)
     try:
+        options = _parser().parse_args(arguments)
         options.run(options)
     except PotashError as reason:
         _say_error(str(reason))
@@ -181,9 +181,9 @@ def _assign(options: argparse.Namespace) -> None:
         done = assign.assign(loaded, options.to, progress)
     print(
         tr(
-            "{written} handouts written to {to}, {unchanged} were up to date.",
-            written=done.written,
-            to=options.to,
+            "{number} handouts written to {folder}, {unchanged} were up to date.",
+            number=done.written,
+            folder=options.to,
             unchanged=done.unchanged,
         )
     )
@@ -206,7 +206,7 @@ def _key(options: argparse.Namespace) -> None:
     else:
         # Like the secret, the key is for the eyes of its owner.
         write_atomically(options.to, "\n".join(lines) + "\n", mode=0o600)
-        print(tr("The key is in {to}.", to=options.to))
+        print(tr("The key is in {path}.", path=options.to))
 
 
 def _mark(options: argparse.Namespace) -> None:
@@ -238,15 +238,19 @@ def _mark(options: argparse.Namespace) -> None:
     if summary.to_review:
         lines = _counted(summary.to_review, "line")
         print(
-            tr("{lines} for a person to look at: {to}", lines=lines, to=options.to / marks.REVIEW)
+            tr(
+                "{lines} for a person to look at: {path}",
+                lines=lines,
+                path=options.to / marks.REVIEW,
+            )
         )
     for path in summary.put_aside:
         print(tr("It had been edited by hand, and is kept as {path}.", path=path))
     print(
         tr(
-            "Mark book: {to}; items: {options}",
-            to=options.to / marks.MARK_BOOK,
-            options=options.to / marks.ITEMS,
+            "Mark book: {path}; items: {items}",
+            path=options.to / marks.MARK_BOOK,
+            items=options.to / marks.ITEMS,
         )
     )
 
@@ -258,10 +262,10 @@ def _pages(options: argparse.Namespace) -> None:
         written = pages.write_pages(options.folder, options.to, progress)
     print(
         tr(
-            "{number} pages written to {to}; begin with {written}.",
+            "{number} pages written to {folder}; begin with {first}.",
             number=len(written),
-            to=options.to,
-            written=written[0],
+            folder=options.to,
+            first=written[0],
         )
     )
 
@@ -280,9 +284,9 @@ def _export(options: argparse.Namespace) -> None:
     checked = tr("each follows the schema") if done.checked else tr("not checked against a schema")
     print(
         tr(
-            "{items} items are in {to}, {checked}. They hold the keys: for staff only.",
+            "{items} items are in {path}, {checked}. They hold the keys: for staff only.",
             items=done.items,
-            to=options.to,
+            path=options.to,
             checked=checked,
         )
     )

@@ -27,13 +27,13 @@ from potash.reactions import (
     balance,
 )
 from potash.units import Quantity
-from potash.words import tr
+from potash.words import later, tr
 
 ROOM = 298.15  # K
 _LEAST_RANGE = 50.0  # K; below it a line is a point
 _LETTERS = {"melting": "M", "boiling": "B", "sublimation": "S"}
 
-PER_OXIDANT, PER_ATOM = "oxidant", "metal atom"
+PER_OXIDANT, PER_ATOM = later("oxidant"), later("metal atom")
 
 READING_RULES = (
     tr(
@@ -86,7 +86,7 @@ class Family:
 
 
 FAMILIES: Mapping[str, Family] = {
-    "oxides": Family(
+    later("oxides"): Family(
         "oxides",
         "O2",
         (
@@ -95,7 +95,7 @@ FAMILIES: Mapping[str, Family] = {
             ("C", "CO"), ("C", "CO2"), ("H2", "H2O"),
         ),
     ),
-    "chlorides": Family(
+    later("chlorides"): Family(
         "chlorides",
         "Cl2",
         (
@@ -104,7 +104,7 @@ FAMILIES: Mapping[str, Family] = {
             ("Fe", "FeCl2"), ("H2", "HCl"),
         ),
     ),
-    "fluorides": Family(
+    later("fluorides"): Family(
         "fluorides",
         "F2",
         (
@@ -287,10 +287,10 @@ def line(family: str, compound: str) -> Line:
     if compound not in found:
         raise NoSuchDiagram(
             tr(
-                "{compound!r} is not one of the {family}: {found}.",
+                "{compound!r} is not one of the {family}: {compounds}.",
                 compound=compound,
                 family=family,
-                found=", ".join(found),
+                compounds=", ".join(found),
             )
         )
     return found[compound]
@@ -315,7 +315,7 @@ def crossings(family: str, lowest: float, highest: float) -> tuple[Crossing, ...
 def _lines_and_gaps(family: str) -> tuple[tuple[Line, ...], tuple[str, ...]]:
     if family not in FAMILIES:
         raise NoSuchDiagram(
-            tr("{family!r} is not one of {FAMILIES}.", family=family, FAMILIES=", ".join(FAMILIES))
+            tr("{family!r} is not one of {families}.", family=family, families=", ".join(FAMILIES))
         )
     chosen = FAMILIES[family]
     drawn: list[Line] = []

@@ -26,7 +26,7 @@ from urllib.parse import quote
 from potash.errors import PotashError
 from potash.files import write_atomically
 from potash.words import tr
-from potash.workspace import chapters_source, lay_chapters
+from potash.workspace import chapters_source, lay_chapters, original
 
 COVER = "start-here.ipynb"
 
@@ -158,11 +158,11 @@ def trust_chapters(folder: Path) -> tuple[str, ...]:
     signed = []
     try:
         source = chapters_source()
-        for original in sorted([*source.glob("*.ipynb"), *source.glob("staff/*.ipynb")]):
-            copy = folder / original.name
-            if copy.is_file() and copy.read_bytes() == original.read_bytes():
+        for path in sorted([*source.glob("*.ipynb"), *source.glob("staff/*.ipynb")]):
+            copy = folder / path.name
+            if copy.is_file() and copy.read_bytes() == original(path):
                 notary.sign(nbformat.read(copy, as_version=4))  # type: ignore[no-untyped-call]
-                signed.append(original.name)
+                signed.append(path.name)
     finally:
         notary.store.close()
     return tuple(signed)
@@ -189,8 +189,8 @@ def _started(folder: Path, port: int | None, first: str | None) -> Server:
             return server
     raise ServerDidNotStart(
         tr(
-            "Other programs took {PORT_RACES} ports just before JupyterLab could. Try again.",
-            PORT_RACES=_PORT_RACES,
+            "Other programs took {number} ports just before JupyterLab could. Try again.",
+            number=_PORT_RACES,
         )
     )
 
@@ -299,9 +299,9 @@ def _usable_port(port: int | None) -> int:
     if not 1024 <= port <= 65535:
         raise PortUnavailable(
             tr(
-                "Port {port} cannot be used: choose one from 1024 to 65535, such as {USUAL_PORT}.",
+                "Port {port} cannot be used: choose one from 1024 to 65535, such as {example}.",
                 port=port,
-                USUAL_PORT=_USUAL_PORT,
+                example=_USUAL_PORT,
             )
         )
     if not _is_free(port):

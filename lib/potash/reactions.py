@@ -262,9 +262,9 @@ class Reaction:
         cold = not wrong >= curve.low
         raise OutOfRange(
             tr(
-                "{given}: {wrong:.6g} K is outside {low:g} K to {high:g} K, where every species "
+                "{reaction}: {wrong:.6g} K is outside {low:g} K to {high:g} K, where every species "
                 "has data. {limited_by}",
-                given=self,
+                reaction=self,
                 wrong=wrong,
                 low=curve.low,
                 high=curve.high,
@@ -279,7 +279,7 @@ class Reaction:
         )
         limiting = [s for s, end in ends if end == (curve.low if cold else curve.high)]
         return " ".join(
-            tr("{s} has none beyond ({why_it_ends}).", s=s, why_it_ends=s.why_it_ends)
+            tr("{species} has none beyond ({why_it_ends}).", species=s, why_it_ends=s.why_it_ends)
             for s in limiting
         )
 
@@ -405,9 +405,9 @@ class Explanation:
             UNDECIDED: tr("too small to tell its sign from these data: too close to call"),
         }[self.verdict]
         return tr(
-            "ΔG = {G} ± {u} at {temperature}: {meaning}.",
-            G=G,
-            u=u,
+            "ΔG = {energy} ± {uncertainty} at {temperature}: {meaning}.",
+            energy=G,
+            uncertainty=u,
             temperature=show(self.temperature, 5),
             meaning=meaning,
         )

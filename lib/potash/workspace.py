@@ -15,6 +15,7 @@ from potash.errors import PotashError
 from potash.files import FileTooLarge, read_capped, write_atomically
 from potash.preparation import Preparation, default_text
 from potash.words import tr
+from potash.words.chapters import chapter_in_language
 
 PREPARATION = "preparation.toml"
 SHEET = "answers.json"
@@ -111,6 +112,12 @@ def chapters_source() -> Path:
     )
 
 
+def original(path: Path) -> bytes:
+    """An original chapter or asset as it is laid: its prose in the language of the workbook."""
+    content = path.read_bytes()
+    return chapter_in_language(content) if path.suffix == ".ipynb" else content
+
+
 def lay_chapters(folder: str | Path, chapters: Collection[int] | None = None) -> Laid:
     """Copy the chapters, their assets and a default preparation into ``folder``.
 
@@ -201,7 +208,7 @@ def _originals(source: Path, chapters: Collection[int] | None) -> Iterator[tuple
         if chapters is None or _number(path.name) in (None, *chapters)
     )
     for path in (*sorted(wanted), *sorted(assets)):
-        yield path.relative_to(source).as_posix(), path.read_bytes()
+        yield path.relative_to(source).as_posix(), original(path)
 
 
 def _number(name: str) -> int | None:

@@ -256,8 +256,8 @@ def _water_lines(found: Charge) -> Iterator[Line]:
     share = f"{_4(water.water)} × {water.per_water:.4g}"
     if water.reductant == reductant.amount:
         share = tr(
-            "at most all {value} of it; the water asks for {share}",
-            value=_4(reductant.amount),
+            "at most all {most} of it; the water asks for {share}",
+            most=_4(reductant.amount),
             share=share,
         )
     yield Line(
@@ -377,8 +377,8 @@ def _poured_line(
     typed = found.preparation.typed
     name = poured.liquid if isinstance(poured, Reagent) else poured.name
     density = tr(
-        "{value} (density at {typed})",
-        value=_4(density_of(poured)),
+        "{density} (density at {typed})",
+        density=_4(density_of(poured)),
         typed=typed[f"{place}.measured_at"],
     )
     how = f"{typed[f'{place}.volume']} × {density}"
@@ -399,9 +399,9 @@ def _warnings_about_amounts(found: Charge) -> Iterator[str]:
     if water.equation is None and water.water.magnitude > 0:
         yield (
             tr(
-                "The reagents bring {value} of water, and no reaction of {reductant} with water "
+                "The reagents bring {water} of water, and no reaction of {reductant} with water "
                 "is known here: its share is not counted.",
-                value=_3(water.water),
+                water=_3(water.water),
                 reductant=reductant.formula,
             )
         )
@@ -417,10 +417,10 @@ def _warnings_about_amounts(found: Charge) -> Iterator[str]:
     elif found.limiting == reductant.formula:
         yield (
             tr(
-                "{source} is in excess by {value}: {reductant} runs out first, and {source} stays "
+                "{source} is in excess by {excess}: {reductant} runs out first, and {source} stays "
                 "in the residue.",
                 source=source.formula,
-                value=_3(found.reduction.excess[source.formula]),
+                excess=_3(found.reduction.excess[source.formula]),
                 reductant=reductant.formula,
             )
         )
@@ -437,15 +437,16 @@ def _warnings_about_the_liquid(found: Charge) -> Iterator[str]:
     if boiling and boiling.values[0] < T.magnitude:
         yield (
             tr(
-                "{at} lies above the boiling point of {poured}, {boiling_point} at 1 atm: it "
+                "{temperature} lies above the boiling point of {poured}, {boiling_point} at 1 atm: "
+                "it "
                 "boils off, or builds up pressure if closed in.",
-                at=at,
+                temperature=at,
                 poured=poured.name,
                 boiling_point=show(found_liquid.boiling_point.to("degC"), 4),
             )
         )
     if melting and melting.values[0] > T.magnitude:
-        yield tr("{poured} is solid at {at}.", poured=poured.name, at=at)
+        yield tr("{poured} is solid at {temperature}.", poured=poured.name, temperature=at)
 
 
 def _warnings_about_the_metal(found: Charge) -> Iterator[str]:
@@ -454,17 +455,17 @@ def _warnings_about_the_metal(found: Charge) -> Iterator[str]:
     if one.melting_point_si > T.m_as("K"):
         melting = show(one.melting_point.to("degC"), 3)
         yield tr(
-            "{symbol} is solid at {at}: it melts at {melting}; solid, it does not merge.",
+            "{symbol} is solid at {temperature}: it melts at {melting}; solid, it does not merge.",
             symbol=one.symbol,
-            at=at,
+            temperature=at,
             melting=melting,
         )
     if one.boiling_point_si < T.m_as("K"):
         boiling = show(one.boiling_point.to("degC"), 3)
         yield tr(
-            "{symbol} is a vapour at {at}: it boils at {boiling} and leaves with the gas.",
+            "{symbol} is a vapour at {temperature}: it boils at {boiling} and leaves with the gas.",
             symbol=one.symbol,
-            at=at,
+            temperature=at,
             boiling=boiling,
         )
 

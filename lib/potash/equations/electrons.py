@@ -45,8 +45,8 @@ def electrons_transferred(given: str | Equation) -> int:
     if electrons.denominator != 1:
         raise NoOxidationNumber(
             tr(
-                "{given}: average oxidation numbers do not give a whole number of electrons.",
-                given=given,
+                "{species}: average oxidation numbers do not give a whole number of electrons.",
+                species=given,
             )
         )
     return int(electrons)

@@ -96,10 +96,10 @@ class Equation:
         if len(given) != len(self.terms) or any(number <= 0 for number in given):
             raise BadEquation(
                 tr(
-                    "{given} needs {number} positive coefficients, not {given_2}.",
-                    given=self,
+                    "{equation} needs {number} positive coefficients, not {given}.",
+                    equation=self,
                     number=len(self.terms),
-                    given_2=given,
+                    given=given,
                 )
             )
         pairs = zip(given, self.terms, strict=True)

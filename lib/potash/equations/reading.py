@@ -34,9 +34,9 @@ def read(text: str) -> Equation:
     if len(text) > LONGEST:
         raise BadEquation(
             tr(
-                "An equation of {number} characters is not read; {LONGEST} is the limit.",
+                "An equation of {number} characters is not read; {limit} is the limit.",
                 number=len(text),
-                LONGEST=LONGEST,
+                limit=LONGEST,
             )
         )
     plain = text.translate(_PLAIN)
@@ -45,7 +45,7 @@ def read(text: str) -> Equation:
     right = _terms(text, plain, arrow.end(), len(plain), "right")
     if len(left) + len(right) > MOST_TERMS:
         raise BadEquation(
-            tr("An equation of more than {MOST_TERMS} species is not read.", MOST_TERMS=MOST_TERMS)
+            tr("An equation of more than {most} species is not read.", most=MOST_TERMS)
         )
     return Equation((*left, *right))
 
@@ -134,8 +134,8 @@ def _number(text: str, written: str | None, position: int) -> Number:
             return whole(number)
     raise BadFormula(
         tr(
-            "A coefficient lies between 0 and {LARGEST_COEFFICIENT}; leave out what takes no part.",
-            LARGEST_COEFFICIENT=LARGEST_COEFFICIENT,
+            "A coefficient lies between 0 and {largest}; leave out what takes no part.",
+            largest=LARGEST_COEFFICIENT,
         ),
         text,
         position + text[position:].find(written),

@@ -189,7 +189,7 @@ def gas_pressure(
     if at_any or not at_low:
         raise BadMixture(
             tr("At {temperature:g} K there is gas over this charge ", temperature=T)
-            + (tr("at any pressure") if at_any else tr("only below {LOWEST:g} bar", LOWEST=_LOWEST))
+            + (tr("at any pressure") if at_any else tr("only below {lowest:g} bar", lowest=_LOWEST))
             + tr(", so that no pressure marks where it begins to form.")
         )
     while high - low > 1e-7:

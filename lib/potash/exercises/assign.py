@@ -85,7 +85,11 @@ def _hand_out(
             progress(done, len(students))
     except OSError as reason:
         raise BadOutput(
-            tr("{to} cannot be written to: {strerror}.", to=to, strerror=reason.strerror or reason)
+            tr(
+                "{folder} cannot be written to: {strerror}.",
+                folder=to,
+                strerror=reason.strerror or reason,
+            )
         ) from reason
     return Assigned(written, len(students) - written)
 
@@ -99,17 +103,22 @@ def check_output(to: Path, course: Course) -> None:
     if course.path.resolve().is_relative_to(folder):
         raise BadOutput(
             tr(
-                "{to} holds the course file and its secret, which students must not see; name a "
+                "{folder} holds the course file and its secret, which students must not see; name "
+                "a "
                 "folder of its own, such as {handouts}.",
-                to=to,
+                folder=to,
                 handouts=to / "handouts",
             )
         )
     if folder.exists() and not folder.is_dir():
-        raise BadOutput(tr("{to} is a file; name a folder to write to.", to=to))
+        raise BadOutput(tr("{folder} is a file; name a folder to write to.", folder=to))
     if not folder.exists() and not folder.parent.is_dir():
         raise BadOutput(
-            tr("{to} cannot be made: there is no folder {parent}.", to=to, parent=folder.parent)
+            tr(
+                "{folder} cannot be made: there is no folder {parent}.",
+                folder=to,
+                parent=folder.parent,
+            )
         )
     _check_writable(folder if folder.exists() else folder.parent, to)
 
@@ -163,11 +172,12 @@ def _folder(to: Path, student: Student, course: Course) -> Path:
     if held not in (None, course.id):
         raise BadOutput(
             tr(
-                "{folder} holds a handout of the course {held!r}; write the handouts of {id!r} to "
+                "{folder} holds a handout of the course {held!r}; write the handouts of "
+                "{course_id!r} to "
                 "another folder.",
                 folder=folder,
                 held=held,
-                id=course.id,
+                course_id=course.id,
             )
         )
     return folder
@@ -221,7 +231,11 @@ def check_exercises(course: Course, progress: Progress = lambda done, total: Non
     for done, setting in enumerate(course.settings, 1):
         held = prove(with_tolerances(setting))
         told.append(
-            tr("{id}: {held} of 500 sets of figures hold", id=setting.exercise.id, held=held)
+            tr(
+                "{exercise}: {held} of 500 sets of figures hold",
+                exercise=setting.exercise.id,
+                held=held,
+            )
         )
         progress(done, len(course.settings))
     return told

@@ -157,10 +157,11 @@ def add(
         if exercise.id in exercises:
             raise BadExercise(
                 tr(
-                    "{where}: the id {id!r} belongs to another exercise already; give this one an "
+                    "{where}: the id {exercise!r} belongs to another exercise already; give this "
+                    "one an "
                     "id of its own.",
                     where=where,
-                    id=exercise.id,
+                    exercise=exercise.id,
                 )
             )
         exercises[exercise.id] = exercise
@@ -213,7 +214,7 @@ def read(text: str | bytes, where: str) -> tuple[Exercise, ...]:
 
 
 def _exercise(row: Mapping[str, Any], chapter: int, where: str) -> Exercise:
-    place = tr("{where}, exercise {id}", where=where, id=row["id"])
+    place = tr("{where}, exercise {exercise}", where=where, exercise=row["id"])
     givens = tuple(
         _given(name, spec, tr("{place}, given {name}", place=place, name=name))
         for name, spec in row.get("given", {}).items()
@@ -318,10 +319,10 @@ def _steps(spec: Mapping[str, Any], place: str) -> Iterator[Decimal]:
     if count > MAX_CHOICES:
         raise BadExercise(
             tr(
-                "{place}: the range has {count} steps; at most {MAX_CHOICES} are used.",
+                "{place}: the range has {count} steps; at most {most} are used.",
                 place=place,
                 count=count,
-                MAX_CHOICES=MAX_CHOICES,
+                most=MAX_CHOICES,
             )
         )
     return (first + index * step for index in range(count))

@@ -208,7 +208,7 @@ def _settings(
 ) -> Iterator[Setting]:
     seen: set[str] = set()
     for row in rows:
-        where = tr("{path}, exercise {id}", path=path.name, id=row["id"])
+        where = tr("{path}, exercise {exercise}", path=path.name, exercise=row["id"])
         if row["id"] in seen:
             raise BadCourse(tr("{where}: the exercise is set twice.", where=where))
         seen.add(row["id"])

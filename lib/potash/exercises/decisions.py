@@ -247,8 +247,8 @@ def _check(decision: Decision) -> None:
         if len(text) > MAX_TEXT:
             raise DecisionRefused(
                 tr(
-                    "A text has {number} characters; at most {MAX_TEXT} are kept.",
+                    "A text has {number} characters; at most {most} are kept.",
                     number=len(text),
-                    MAX_TEXT=MAX_TEXT,
+                    most=MAX_TEXT,
                 )
             )

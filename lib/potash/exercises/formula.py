@@ -84,8 +84,8 @@ def compile_formula(text: str, scope: Mapping[str, Kind]) -> Formula:
     if len(text) > MAX_LENGTH:
         raise FormulaRefused(
             tr(
-                "a formula may have {MAX_LENGTH} characters, this one has {number}",
-                MAX_LENGTH=MAX_LENGTH,
+                "a formula may have {most} characters, this one has {number}",
+                most=MAX_LENGTH,
                 number=len(text),
             )
         )
@@ -146,7 +146,7 @@ class _Compiler:
 
     def build(self, node: ast.expr, depth: int) -> tuple[Kind, Step]:
         if depth > MAX_DEPTH:
-            raise self.refuse(tr("is nested deeper than {MAX_DEPTH} levels", MAX_DEPTH=MAX_DEPTH))
+            raise self.refuse(tr("is nested deeper than {most} levels", most=MAX_DEPTH))
         match node:
             case ast.Constant():
                 return self.constant(node.value)
@@ -276,9 +276,9 @@ class _Compiler:
         if abs(fixed) > MAX_EXPONENT:
             raise self.refuse(
                 tr(
-                    "has the exponent {fixed:g}; at most {MAX_EXPONENT} is allowed",
+                    "has the exponent {fixed:g}; at most {most} is allowed",
                     fixed=fixed,
-                    MAX_EXPONENT=MAX_EXPONENT,
+                    most=MAX_EXPONENT,
                 )
             )
         return fixed

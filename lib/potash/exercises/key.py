@@ -33,12 +33,14 @@ def key(course: Course, student_id: str | None = None) -> Iterator[str]:
         if student.id not in register:
             raise NoSuchStudent(
                 tr(
-                    "{id} has no handout yet: run `potash assign {path}` again.",
-                    id=student.id,
+                    "{student} has no handout yet: run `potash assign {path}` again.",
+                    student=student.id,
                     path=course.path.name,
                 )
             )
-    yield tr("Key to {course} ({id}). For markers only.", course=course.title, id=course.id)
+    yield tr(
+        "Key to {course} ({student}). For markers only.", course=course.title, student=course.id
+    )
     for student in students:
         yield ""
         yield f"{student.id}  {student.name}"
@@ -52,10 +54,10 @@ def _find(student_id: str, students: tuple[Student, ...], course: Course) -> Stu
             return student
     raise NoSuchStudent(
         tr(
-            "{class_list} names no student {student_id!r}; the first on it is {id!r}.",
+            "{class_list} names no student {student_id!r}; the first on it is {student!r}.",
             class_list=course.class_list.name,
             student_id=student_id,
-            id=students[0].id,
+            student=students[0].id,
         )
     )
 

@@ -130,7 +130,8 @@ def _to_look_at(finding: Finding, notes: str) -> str:
 
 def _undecided(by: str) -> str:
     return tr(
-        "{by} decided about another answer than this one; the answer was changed since", by=by
+        "{person} decided about another answer than this one; the answer was changed since",
+        person=by,
     )
 
 

@@ -164,9 +164,9 @@ class Marker:
         if sheet["course"] != self.course.id:
             raise NotOurs(
                 tr(
-                    "it is from the course {course!r}; this course is {id!r}",
+                    "it is from the course {course!r}; this course is {course_id!r}",
                     course=sheet["course"],
-                    id=self.course.id,
+                    course_id=self.course.id,
                 )
             )
         if sheet["student"] not in self.students:
@@ -190,17 +190,19 @@ class Marker:
             except (KeyError, PotashError):
                 flags.append(
                     tr(
-                        "{id}: the exercise was changed since the handout; marked on the figures "
+                        "{exercise}: the exercise was changed since the handout; marked on the "
+                        "figures "
                         "that it would give now",
-                        id=exercise.id,
+                        exercise=exercise.id,
                     )
                 )
         elif row is not None:
             flags.append(
                 tr(
-                    "{id}: the figures on the sheet are not those handed out; marked on those "
+                    "{exercise}: the figures on the sheet are not those handed out; marked on "
+                    "those "
                     "handed out",
-                    id=exercise.id,
+                    exercise=exercise.id,
                 )
             )
         genuine = self.figures(setting, student)

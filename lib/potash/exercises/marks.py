@@ -103,7 +103,11 @@ def mark_returns(
             rmtree(job.work, ignore_errors=True)
     except OSError as reason:
         raise BadOutput(
-            tr("{to} cannot be written to: {strerror}.", to=to, strerror=reason.strerror or reason)
+            tr(
+                "{folder} cannot be written to: {strerror}.",
+                folder=to,
+                strerror=reason.strerror or reason,
+            )
         ) from reason
     return summary
 
@@ -113,9 +117,9 @@ def _check_apart(to: Path, returns: Path) -> None:
     if inner.is_relative_to(outer) or outer.is_relative_to(inner):
         raise BadOutput(
             tr(
-                "{to} and {returns} lie inside each other; what is written would be taken for "
+                "{folder} and {returns} lie inside each other; what is written would be taken for "
                 "returned files. Name a folder apart from the returns.",
-                to=to,
+                folder=to,
                 returns=returns,
             )
         )

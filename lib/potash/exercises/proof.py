@@ -113,8 +113,8 @@ def _slips_apart(
         except FormulaFailed as reason:
             raise Unproved(
                 tr(
-                    "{id}, {asked}, slip {slip!r}: {reason}. The figures were {told}.",
-                    id=exercise.id,
+                    "{exercise}, {asked}, slip {slip!r}: {reason}. The figures were {told}.",
+                    exercise=exercise.id,
                     asked=asked.name,
                     slip=slip.name,
                     reason=reason,
@@ -126,9 +126,10 @@ def _slips_apart(
         elif asked.kind == "number":
             raise Unproved(
                 tr(
-                    "{id}, {asked}, slip {slip!r}: it cannot be told from the right answer within "
+                    "{exercise}, {asked}, slip {slip!r}: it cannot be told from the right answer "
+                    "within "
                     "the tolerance. The figures were {told}.",
-                    id=exercise.id,
+                    exercise=exercise.id,
                     asked=asked.name,
                     slip=slip.name,
                     told=_told(figures),
@@ -152,10 +153,10 @@ def _prove_key_is_marked_right(
         if finding.outcome not in (Outcome.CORRECT, Outcome.TO_BE_READ) or finding.figures:
             raise Unproved(
                 tr(
-                    "{id}, {name}: the key typed as {typed!r} is marked {outcome} {figures}: "
+                    "{exercise}, {name}: the key typed as {typed!r} is marked {outcome} {figures}: "
                     "{says} The tolerance may be too narrow for the figures asked. The figures "
                     "given were {told}.",
-                    id=exercise.id,
+                    exercise=exercise.id,
                     name=name,
                     typed=typed[name],
                     outcome=finding.outcome,
@@ -170,9 +171,10 @@ def _prove_enough(exercise: Exercise, allowed: int, variants: int) -> None:
     if allowed < max(1, _LEAST_ALLOWED * variants):
         raise Unproved(
             tr(
-                "{id}: only {allowed} of {variants} sets of figures meet the constraints; change "
+                "{exercise}: only {allowed} of {variants} sets of figures meet the constraints; "
+                "change "
                 "the ranges so that most do.",
-                id=exercise.id,
+                exercise=exercise.id,
                 allowed=allowed,
                 variants=variants,
             )
@@ -185,9 +187,10 @@ def _prove_slips(exercise: Exercise, told_apart: set[tuple[str, str]]) -> None:
             if (asked.name, slip.name) not in told_apart:
                 raise Unproved(
                     tr(
-                        "{id}, {asked}, slip {slip!r}: it gives the right answer for every set of "
+                        "{exercise}, {asked}, slip {slip!r}: it gives the right answer for every "
+                        "set of "
                         "figures.",
-                        id=exercise.id,
+                        exercise=exercise.id,
                         asked=asked.name,
                         slip=slip.name,
                     )

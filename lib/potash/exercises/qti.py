@@ -68,9 +68,9 @@ def export(course: Course, to: Path, variants: int = VARIANTS, xsd: Path | None 
     if not 1 <= variants <= MAX_VARIANTS:
         raise CannotExport(
             tr(
-                "{variants} variants cannot be made; ask for 1 to {MAX_VARIANTS}.",
+                "{variants} variants cannot be made; ask for 1 to {most}.",
                 variants=variants,
-                MAX_VARIANTS=MAX_VARIANTS,
+                most=MAX_VARIANTS,
             )
         )
     items = dict(_items(course, variants))

@@ -145,9 +145,7 @@ def _enter(path: str, name: str, shown: str, depth: int) -> Iterator[Returned]:
     if _is_skipped(name):
         return
     if depth == MAX_DEPTH:
-        yield Returned(
-            path, shown, tr("it lies more than {MAX_DEPTH} folders deep", MAX_DEPTH=MAX_DEPTH)
-        )
+        yield Returned(path, shown, tr("it lies more than {most} folders deep", most=MAX_DEPTH))
         return
     try:
         yield from _walk(path, f"{shown}/", depth + 1)
@@ -215,7 +213,7 @@ def _look_into(archive: Returned, allowance: _Allowance) -> Iterator[Returned]:
 def _member(found: Returned, member: archives.Member, allowance: _Allowance) -> Iterator[Returned]:
     problem = member.problem
     if not problem and len(_parts(member.name)) > MAX_DEPTH + 1:
-        problem = tr("it lies more than {MAX_DEPTH} folders deep", MAX_DEPTH=MAX_DEPTH)
+        problem = tr("it lies more than {most} folders deep", most=MAX_DEPTH)
     if not problem and not allowance.takes(member.size):
         problem = tr("the archive holds more than is unpacked from one; hand in smaller ones")
     if problem:

@@ -69,10 +69,11 @@ def _students(
         if folded in seen:
             raise BadClassList(
                 tr(
-                    "{where}: the student id {id!r} is on line {seen} already; each student needs "
+                    "{where}: the student id {student!r} is on line {seen} already; each student "
+                    "needs "
                     "an id of their own.",
                     where=where,
-                    id=student.id,
+                    student=student.id,
                     seen=seen[folded],
                 )
             )
@@ -205,7 +206,7 @@ def _id_problem(student_id: str) -> str | None:
     if not student_id:
         return tr("is empty")
     if len(student_id) > MAX_ID:
-        return tr("is longer than {MAX_ID} characters", MAX_ID=MAX_ID)
+        return tr("is longer than {most} characters", most=MAX_ID)
     if student_id[0] in FORMULA_SIGNS:
         return tr(
             "begins with {student_id!r}, which a spreadsheet takes for a formula",
@@ -228,9 +229,9 @@ def _checked_name(text: str, where: str) -> str:
     if len(name) > MAX_NAME:
         raise BadClassList(
             tr(
-                "{where}: the name is longer than {MAX_NAME} characters.",
+                "{where}: the name is longer than {most} characters.",
                 where=where,
-                MAX_NAME=MAX_NAME,
+                most=MAX_NAME,
             )
         )
     strange = [sign for sign in name if unicodedata.category(sign) in ("Cc", "Cs")]

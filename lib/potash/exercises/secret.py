@@ -47,10 +47,10 @@ def read_secret(course_file: Path) -> bytes:
     if len(text) != 2 * _BYTES or not set(text) <= set(string.hexdigits):
         raise BadSecret(
             tr(
-                "{path} is damaged: it should hold {BYTES} hexadecimal digits. Restore it from a "
+                "{path} is damaged: it should hold {digits} hexadecimal digits. Restore it from a "
                 "copy; with another secret the handouts that are out could not be marked.",
                 path=path,
-                BYTES=2 * _BYTES,
+                digits=2 * _BYTES,
             )
         )
     return bytes.fromhex(text)

@@ -184,7 +184,7 @@ class AnswerSheet:
         texts = (what_if[:100], _without_surrogates(predicted), _without_surrogates(result))
         if max(map(len, texts)) > sheet_file.MAX_TYPED:
             raise AnswerRefused(
-                tr("A prediction may have {MAX_TYPED} characters.", MAX_TYPED=sheet_file.MAX_TYPED)
+                tr("A prediction may have {most} characters.", most=sheet_file.MAX_TYPED)
             )
         prediction = Prediction(*texts, at=_now())
         with self._writing() as sheet:
@@ -239,9 +239,9 @@ class AnswerSheet:
         if len(text) > sheet_file.MAX_TYPED:
             raise AnswerRefused(
                 tr(
-                    "The answer has {number} characters; at most {MAX_TYPED} are kept.",
+                    "The answer has {number} characters; at most {most} are kept.",
                     number=len(text),
-                    MAX_TYPED=sheet_file.MAX_TYPED,
+                    most=sheet_file.MAX_TYPED,
                 )
             )
         return _without_surrogates(text)

@@ -87,7 +87,7 @@ def checked(sheet: Any) -> dict[str, Any]:
             return sheet
         if isinstance(sheet, dict) and sheet.get("format") != FORMAT:
             raise BadSheet(
-                tr('the file is no answer sheet: it lacks "format": "{FORMAT}"', FORMAT=FORMAT)
+                tr('the file is no answer sheet: it lacks "format": "{format}"', format=FORMAT)
             )
         schemas.check("answer-sheet", sheet, "answer sheet")
     except BadSheet:

@@ -82,10 +82,11 @@ def find_draw(
     if best is None:
         raise NoFigures(
             tr(
-                "exercise {id}: none of {DRAWS} sets of figures meets its constraints; widen the "
+                "exercise {exercise}: none of {draws} sets of figures meets its constraints; widen "
+                "the "
                 "ranges or loosen the constraints.",
-                id=exercise.id,
-                DRAWS=DRAWS,
+                exercise=exercise.id,
+                draws=DRAWS,
             )
         )
     return best[1]

@@ -117,9 +117,9 @@ def choose(count: int | None = None, scheduler: str | None = None) -> Workers:
     if count is not None and not 1 <= count <= _MOST:
         raise WorkersLost(
             tr(
-                "{count} processes cannot mark; give a number from 1 to {MOST}.",
+                "{count} processes cannot mark; give a number from 1 to {most}.",
                 count=count,
-                MOST=_MOST,
+                most=_MOST,
             )
         )
     if scheduler:

@@ -67,15 +67,15 @@ def about_symbol(symbol: str) -> str:
     """Why ``symbol``, a capital and small letters, is no element, and what may be meant."""
     if symbol in _ISOTOPES:
         return tr(
-            "{symbol} ({ISOTOPES}) is an isotope; isotopes are not read here. Write H.",
+            "{symbol} ({meaning}) is an isotope; isotopes are not read here. Write H.",
             symbol=symbol,
-            ISOTOPES=_ISOTOPES[symbol],
+            meaning=_ISOTOPES[symbol],
         )
     if symbol in _STAND_INS:
         return tr(
-            "{symbol} stands for {STAND_INS}. Write the formula of one substance.",
+            "{symbol} stands for {meaning}. Write the formula of one substance.",
             symbol=symbol,
-            STAND_INS=_STAND_INS[symbol],
+            meaning=_STAND_INS[symbol],
         )
     if symbol in GROUPS:
         name, formula = GROUPS[symbol]

@@ -70,9 +70,9 @@ def parse(text: str) -> Formula:
     if len(text) > LONGEST:
         raise BadFormula(
             tr(
-                "A formula of {number} characters is not read; {LONGEST} is the limit.",
+                "A formula of {number} characters is not read; {limit} is the limit.",
                 number=len(text),
-                LONGEST=LONGEST,
+                limit=LONGEST,
             ),
             text,
             0,
@@ -179,12 +179,12 @@ def _refuse_two_readings(text: str, rest: str, signs: str, start: int) -> None:
         return
     raise BadFormula(
         tr(
-            "{ion}{signs} can be read as {ion_2}^{ion_3}{signs} or as {ion}^{signs}. Write the "
+            "{ion}{signs} can be read as {shorter}^{charge}{signs} or as {ion}^{signs}. Write the "
             "one you mean.",
             ion=ion,
             signs=signs,
-            ion_2=ion[:-1],
-            ion_3=ion[-1],
+            shorter=ion[:-1],
+            charge=ion[-1],
         ),
         text,
         start,
@@ -260,7 +260,7 @@ class _Reader:
 
     def _open(self, bracket: str) -> None:
         if len(self.open) == DEEPEST:
-            raise self._bad(tr("Brackets are read to a depth of {DEEPEST}.", DEEPEST=DEEPEST))
+            raise self._bad(tr("Brackets are read to a depth of {deepest}.", deepest=DEEPEST))
         self.open.append((bracket, self.position))
         self.groups.append({})
 
@@ -310,8 +310,8 @@ class _Reader:
         if not 0 < times <= LARGEST_COUNT:
             raise self._bad(
                 tr(
-                    "A multiplier lies between 0 and {LARGEST_COUNT}, not at {written}.",
-                    LARGEST_COUNT=LARGEST_COUNT,
+                    "A multiplier lies between 0 and {largest}, not at {written}.",
+                    largest=LARGEST_COUNT,
                     written=written,
                 )
             )
@@ -339,7 +339,7 @@ class _Reader:
             )
         if len(written) > len(str(LARGEST_COUNT)):
             raise self._bad(
-                tr("Up to {LARGEST_COUNT} atoms are counted.", LARGEST_COUNT=LARGEST_COUNT),
+                tr("Up to {largest} atoms are counted.", largest=LARGEST_COUNT),
                 len(written),
                 at=where,
             )

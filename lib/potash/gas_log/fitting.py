@@ -137,9 +137,9 @@ class GasFit:
                 tr(
                     "The log has not bent: at its last reading the gas still comes at {pace_left} "
                     "of its first pace. Its end cannot be told from it. Go on reading until the "
-                    "pace has fallen clearly below {BENT_TO:.0f} %.",
+                    "pace has fallen clearly below {share:.0f} %.",
                     pace_left=self.pace_left,
-                    BENT_TO=100 * _BENT_TO,
+                    share=100 * _BENT_TO,
                 )
             )
 

@@ -145,14 +145,14 @@ def _rows(text: str) -> list[tuple[int, list[str]]]:
     kept = [(n, line) for n, line in enumerate(lines, 1) if line.strip() and line.strip()[0] != "#"]
     if not kept:
         raise BadLog(
-            tr("The log is empty. It begins with a line such as: {EXAMPLE}", EXAMPLE=_EXAMPLE)
+            tr("The log is empty. It begins with a line such as: {example}", example=_EXAMPLE)
         )
     if len(kept) > _MOST_ROWS:
         raise BadLog(
             tr(
-                "The log has {number} lines; at most {MOST_ROWS} are read.",
+                "The log has {number} lines; at most {most} are read.",
                 number=len(kept),
-                MOST_ROWS=_MOST_ROWS,
+                most=_MOST_ROWS,
             )
         )
     mark = next((mark for mark in (";", "\t") if mark in kept[0][1]), ",")
@@ -163,9 +163,9 @@ def _rows(text: str) -> list[tuple[int, list[str]]]:
     except csv.Error as problem:
         raise BadLog(
             tr(
-                "The log is no CSV: {problem}. It begins with: {EXAMPLE}",
+                "The log is no CSV: {problem}. It begins with: {example}",
                 problem=problem,
-                EXAMPLE=_EXAMPLE,
+                example=_EXAMPLE,
             )
         ) from None
     if len(found) != len(kept):
@@ -182,10 +182,10 @@ def _columns(rows: Sequence[tuple[int, list[str]]]) -> Mapping[str, Quantity]:
     if len(readings) < _FEWEST_ROWS:
         raise BadLog(
             tr(
-                "The log has {number} readings; at least {FEWEST_ROWS} are needed to fit a rate, "
+                "The log has {number} readings; at least {fewest} are needed to fit a rate, "
                 "an induction and a bend.",
                 number=len(readings),
-                FEWEST_ROWS=_FEWEST_ROWS,
+                fewest=_FEWEST_ROWS,
             )
         )
     width = len(rows[0][1])
@@ -209,9 +209,9 @@ def _headings(cells: Sequence[str]) -> Mapping[str, tuple[int, str]]:
         if not unit:
             raise BadLog(
                 tr(
-                    'The column "{cell}" has no unit. A heading that works: {COLUMNS}',
+                    'The column "{cell}" has no unit. A heading that works: {example}',
                     cell=cell,
-                    COLUMNS=_COLUMNS[name][2],
+                    example=_COLUMNS[name][2],
                 )
             )
         if name in found:
@@ -257,8 +257,8 @@ def _demand_columns(found: Mapping[str, object]) -> None:
     if "time" not in found:
         raise BadLog(
             tr(
-                "The log has no column of time. Its first line may read: {EXAMPLE}",
-                EXAMPLE=_EXAMPLE,
+                "The log has no column of time. Its first line may read: {example}",
+                example=_EXAMPLE,
             )
         )
     counted = [name for name in ("volume", "flow") if name in found]
@@ -266,9 +266,9 @@ def _demand_columns(found: Mapping[str, object]) -> None:
         what = tr("both a volume and a flow") if counted else tr("neither a volume nor a flow")
         raise BadLog(
             tr(
-                "The log has {what}. Keep one of the two, as in: {EXAMPLE}",
+                "The log has {what}. Keep one of the two, as in: {example}",
                 what=what,
-                EXAMPLE=_EXAMPLE,
+                example=_EXAMPLE,
             )
         )
 
@@ -353,9 +353,9 @@ def _warnings(times: NDArray[np.float64], amount: NDArray[np.float64], kind: str
     usual = float(np.median(intervals))
     found = [
         tr(
-            "No reading between {Quantity} and {float}: what happened there is not in the fit.",
-            Quantity=show(Quantity(float(times[at]), "min")),
-            float=show(Quantity(float(times[at + 1]), "min")),
+            "No reading between {start} and {end}: what happened there is not in the fit.",
+            start=show(Quantity(float(times[at]), "min")),
+            end=show(Quantity(float(times[at + 1]), "min")),
         )
         for at in np.flatnonzero(intervals > _LONG_GAP * usual)
     ]

@@ -79,11 +79,10 @@ def substance(name: str) -> Substance:
     hint = tr(" Near it: {near}.", near=", ".join(near)) if near else ""
     raise UnknownSubstance(
         tr(
-            'No hazard record of "{name}" is held, which does not make it harmless.{hint} '
-            "{CHECK_THE_SDS}",
+            'No hazard record of "{name}" is held, which does not make it harmless.{hint} {check}',
             name=name[:60],
             hint=hint,
-            CHECK_THE_SDS=CHECK_THE_SDS,
+            check=CHECK_THE_SDS,
         )
     )
 
@@ -98,9 +97,9 @@ def statement(code: str) -> str:
     if code not in _statements():
         raise UnknownSubstance(
             tr(
-                'The text of statement "{code}" is not held. {CHECK_THE_SDS}',
+                'The text of statement "{code}" is not held. {check}',
                 code=code,
-                CHECK_THE_SDS=CHECK_THE_SDS,
+                check=CHECK_THE_SDS,
             )
         )
     return _statements()[code]

@@ -253,10 +253,10 @@ def _airflow(release: Release, given: QuantityLike, factor: float, limit: float)
         needed = Quantity(_needed(gas, factor, limit), "m^3/s")
         raise NoVentilation(
             tr(
-                "The airflow is given as {given}: nothing would carry the hydrogen away. With a "
+                "The airflow is given as {flow}: nothing would carry the hydrogen away. With a "
                 "mixing factor of {factor:g} this release needs at least {needed} at its worst "
                 "moment. Without a working hood the preparation is not done.",
-                given=given,
+                flow=given,
                 factor=factor,
                 needed=show(needed, unit="m^3/h"),
             )

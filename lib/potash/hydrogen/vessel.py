@@ -100,13 +100,13 @@ def balloon(
     if gas > share * litres:
         raise BalloonTooSmall(
             tr(
-                "The balloon holds {Quantity}, and the run releases {gas}. Filled to {share} it "
-                "must hold at least {gas_Quantity}; a bubbler into a working hood needs no volume "
+                "The balloon holds {volume}, and the run releases {gas}. Filled to {share} it "
+                "must hold at least {least}; a bubbler into a working hood needs no volume "
                 "at all.",
-                Quantity=show(Quantity(litres, "L")),
+                volume=show(Quantity(litres, "L")),
                 gas=show(Quantity(gas, "L")),
                 share=show(Quantity(100 * share, "percent")),
-                gas_Quantity=show(Quantity(gas / share, "L")),
+                least=show(Quantity(gas / share, "L")),
             )
         )
     return Balloon(

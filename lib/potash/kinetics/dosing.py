@@ -123,9 +123,9 @@ def at_times(
     if len(made) > _MOST_DOSES:
         raise BadPlan(
             tr(
-                "The plan has {number} doses; at most {MOST_DOSES} are followed.",
+                "The plan has {number} doses; at most {most} are followed.",
                 number=len(made),
-                MOST_DOSES=_MOST_DOSES,
+                most=_MOST_DOSES,
             )
         )
     for earlier, later in pairwise(made):
@@ -214,9 +214,9 @@ def _volume(given: QuantityLike) -> Quantity:
     except OutOfBounds:
         raise BadPlan(
             tr(
-                "A dose of {given} is planned; alcohol goes in and never comes out again. A dose "
+                "A dose of {volume} is planned; alcohol goes in and never comes out again. A dose "
                 'that works: "0.30 mL".',
-                given=given,
+                volume=given,
             )
         ) from None
 
@@ -227,9 +227,9 @@ def _time(given: QuantityLike) -> Quantity:
     except OutOfBounds:
         raise BadPlan(
             tr(
-                "A dose is planned at {given}, before the run starts. Time counts from the start "
+                "A dose is planned at {time}, before the run starts. Time counts from the start "
                 'of heating; one that works: "30 min".',
-                given=given,
+                time=given,
             )
         ) from None
 
@@ -238,9 +238,9 @@ def _demand_number(name: str, number: object) -> None:
     if not isinstance(number, int) or isinstance(number, bool) or not 1 <= number <= _MOST_DOSES:
         raise BadPlan(
             tr(
-                "{name} is {number}; it must be a whole number from 1 to {MOST_DOSES}.",
+                "{name} is {number}; it must be a whole number from 1 to {most}.",
                 name=name,
                 number=number,
-                MOST_DOSES=_MOST_DOSES,
+                most=_MOST_DOSES,
             )
         )

@@ -128,9 +128,9 @@ def least_alcohol(
         volume, best = max(tried, key=lambda one: one[1].final_yield.magnitude)
         raise OutOfReach(
             tr(
-                "{Quantity} is out of reach: of all volumes up to {largest}, {volume} gives the "
+                "{wanted} is out of reach: of all volumes up to {largest}, {volume} gives the "
                 "most, {final_yield}. Ask for less, or change stirring, moisture or the doses.",
-                Quantity=show(Quantity(100 * goal, "percent")),
+                wanted=show(Quantity(100 * goal, "percent")),
                 largest=show(Quantity(largest, "mL")),
                 volume=show(Quantity(volume, "mL")),
                 final_yield=show(best.final_yield),
@@ -285,9 +285,9 @@ def surface_named(given: str) -> str:
     if given not in SURFACES:
         raise RouteNotModelled(
             tr(
-                'The surface of the reductant is given as "{given}". It is one of: {SURFACES}.',
-                given=str(given)[:40],
-                SURFACES=", ".join(SURFACES),
+                'The surface of the reductant is given as "{surface}". It is one of: {surfaces}.',
+                surface=str(given)[:40],
+                surfaces=", ".join(SURFACES),
             )
         )
     return given

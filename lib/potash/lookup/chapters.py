@@ -14,6 +14,7 @@ from potash.errors import PotashError
 from potash.files import read_capped
 from potash.lookup.words import folded
 from potash.words import tr
+from potash.words.chapters import chapter_in_language
 from potash.workspace import chapters_source
 
 _LARGEST = 50_000_000  # bytes; a chapter with stored pictures stays far below
@@ -23,9 +24,11 @@ _LONGEST_QUERY = 200
 
 _TITLE = re.compile(r"^#\s+(?:\d+\s+)?(.+)$", re.M)
 _HEADING = re.compile(r"^#{1,6}\s+(.+)$", re.M)
-_TIME = re.compile(r"\*\*Time:\*\*\s*(\d+)\s*minutes")
-_NEEDS = re.compile(r"\*\*You need:\*\*\s*(.+?)\.?\s*$", re.M)
-_OUTCOMES = re.compile(r"you will be able to\s*\n((?:\s*\n|[-*] .*\n?|  \S.*\n?)+)", re.I)
+# Told by their form, not by their words, so that they are found in every language: the first list,
+# and the line "**Time:** 45 minutes, exercises included. **You need:** paper, pencil."
+_OUTCOMES = re.compile(r"(?:^[-*] .*\n?(?:  \S.*\n?)*)+", re.M)
+_TIME = re.compile(r"^\*\*[^*\n]+\*\*\s*(\d+)\s", re.M)
+_NEEDS = re.compile(r"^\*\*[^*\n]+\*\*\s*\d[^*]*\*\*[^*\n]+\*\*\s*(.+?)\.?\s*$", re.M)
 
 # Markup that a reader of plain text does not want to see, in the order in which it goes.
 _PLAINER = (
@@ -106,7 +109,7 @@ def read_chapter(path: Path) -> Chapter:
         title=name,
         minutes=int(minutes[1]) if minutes else 0,
         needs=_plain(needs[1]) if needs else "",
-        outcomes=_outcomes(opening),
+        outcomes=_outcomes(cells[0][1]),
         passages=tuple(_passages(path.name, name, cells)),
     )
 
@@ -162,7 +165,7 @@ def _read_once(path: Path, _written: int, _size: int) -> Chapter:
 def _markdown_cells(path: Path) -> tuple[tuple[str, str], ...]:
     """Id and source of each cell of prose."""
     try:
-        notebook = json.loads(read_capped(path, _LARGEST))
+        notebook = json.loads(chapter_in_language(read_capped(path, _LARGEST)))
         return tuple(
             (str(cell.get("id", "")), "".join(cell["source"]))
             for cell in notebook["cells"]
@@ -178,7 +181,7 @@ def _outcomes(opening: str) -> tuple[str, ...]:
     found = _OUTCOMES.search(opening)
     if found is None:
         return ()
-    points = re.split(r"^[-*] ", found[1], flags=re.M)[1:]
+    points = re.split(r"^[-*] ", found[0], flags=re.M)[1:]
     return tuple(_plain(point).rstrip(",.;") for point in points)
 
 

@@ -106,7 +106,10 @@ def _melt_facts(metal: metals.Metal) -> Iterator[Fact]:
     yield Fact(tr("Boils at 1 bar"), metals.in_celsius(metal.boiling_point_si), metal.points_source)
     density = metal.correlations["density"]
     yield Fact(
-        tr("Density of the melt at {WORKING}", WORKING=metals.in_celsius(_WORKING.m_as("K"))),
+        tr(
+            "Density of the melt at {temperature}",
+            temperature=metals.in_celsius(_WORKING.m_as("K")),
+        ),
         show(metal.density(_WORKING).to("g/mL"), 3),
         density.source,
     )
@@ -127,4 +130,4 @@ def _solid_facts(symbol: str) -> Iterator[Fact]:
         return
     density = show(Quantity(record.density, "kg/m^3").to("g/mL"), 3)
     at = metals.in_celsius(record.temperature)
-    yield Fact(tr("Density of the solid at {at}", at=at), density, record.source)
+    yield Fact(tr("Density of the solid at {temperature}", temperature=at), density, record.source)

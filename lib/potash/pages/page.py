@@ -94,9 +94,9 @@ def _make(to: Path) -> None:
     except OSError as reason:
         raise FolderUnusable(
             tr(
-                '"{to}" cannot hold pages: {strerror}. Name a folder whose parent is there and '
+                '"{folder}" cannot hold pages: {strerror}. Name a folder whose parent is there and '
                 "may be written to.",
-                to=to,
+                folder=to,
                 strerror=(reason.strerror or str(reason)).lower(),
             )
         ) from reason

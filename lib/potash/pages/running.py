@@ -8,7 +8,7 @@ from typing import Any
 
 from potash.errors import PotashError
 from potash.words import tr
-from potash.workspace import ASSETS, HANDOUT, PREPARATION, SHEET
+from potash.workspace import ASSETS, HANDOUT, PREPARATION, SHEET, original
 
 REVEAL = "POTASH_REVEAL"
 """Set to "1" in a kernel, it makes panels show results that nobody predicted."""
@@ -26,7 +26,7 @@ def lay_copy(source: Path, folder: Path | None, to: Path) -> None:
     Only data are taken from ``folder``. Its notebooks may hold anybody's code, and are not run.
     """
     for path in source.glob("*.ipynb"):
-        shutil.copy(path, to)
+        (to / path.name).write_bytes(original(path))
     if (source / ASSETS).is_dir():
         shutil.copytree(source / ASSETS, to / ASSETS)
     for name in (PREPARATION, HANDOUT, SHEET):

@@ -94,10 +94,10 @@ def storage(plan: "Plan") -> Iterable[Block]:
     kept = found.keeping
     yield Paragraph(
         tr(
-            "{metal} under {Quantity} of {cover}, {closure}. Put away on: ____________   Discard "
+            "{metal} under {depth} of {cover}, {closure}. Put away on: ____________   Discard "
             "by: ____________",
             metal=kept.metal,
-            Quantity=show(Quantity(kept.depth * 1000.0, "mm")),
+            depth=show(Quantity(kept.depth * 1000.0, "mm")),
             cover=kept.cover.name,
             closure=kept.closure.name,
         )
@@ -133,8 +133,8 @@ def _chosen(plan: "Plan") -> tuple[tuple[str, str], ...]:
     chosen = plan.quench
     under = (
         tr(
-            "{Quantity} of {diluent}",
-            Quantity=show(Quantity(chosen.diluent_volume * 1000000.0, "mL")),
+            "{volume} of {diluent}",
+            volume=show(Quantity(chosen.diluent_volume * 1000000.0, "mL")),
             diluent=chosen.diluent,
         )
         if chosen.diluent
@@ -144,14 +144,14 @@ def _chosen(plan: "Plan") -> tuple[tuple[str, str], ...]:
         (
             tr("Metal"),
             tr(
-                "{Quantity} of {metal}",
-                Quantity=show(Quantity(chosen.mass * 1000.0, "g")),
+                "{mass} of {metal}",
+                mass=show(Quantity(chosen.mass * 1000.0, "g")),
                 metal=chosen.metal,
             ),
         ),
         (
             tr("Pieces"),
-            tr("{Quantity} across", Quantity=show(Quantity(2 * chosen.radius * 1000.0, "mm"))),
+            tr("{diameter} across", diameter=show(Quantity(2 * chosen.radius * 1000.0, "mm"))),
         ),
         (tr("Under"), under),
         (tr("Quenched with"), chosen.alcohol),

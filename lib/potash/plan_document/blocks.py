@@ -104,7 +104,7 @@ class Document:
         return (
             self.approval.words
             if self.approval
-            else tr("{NOT_APPROVED}: nobody has signed this.", NOT_APPROVED=NOT_APPROVED)
+            else tr("{status}: nobody has signed this.", status=NOT_APPROVED)
         )
 
     @property

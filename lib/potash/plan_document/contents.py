@@ -108,7 +108,7 @@ def plan_document(plan: Plan, *, approval: Approval | None = None) -> Document:
     sections = tuple(Section(title, _or_why_not(maker, plan)) for title, maker in makers)
     return Document(
         title=plan.preparation.title,
-        subtitle=tr("Plan and lab record. {DEFER}", DEFER=DEFER),
+        subtitle=tr("Plan and lab record. {who_decides}", who_decides=DEFER),
         sections=sections,
         approval=approval,
     )
@@ -130,7 +130,7 @@ def _cautions(plan: Plan) -> Iterable[Block]:
     else:
         yield Paragraph(hazards.NONE_RAISED)
     yield Table(
-        tr("GHS elements. {CHECK_THE_SDS}", CHECK_THE_SDS=hazards.CHECK_THE_SDS),
+        tr("GHS elements. {check}", check=hazards.CHECK_THE_SDS),
         (tr("Substance"), tr("Signal"), tr("Hazard statements")),
         tuple(_ghs(name) for name in _substances(plan)),
     )
@@ -138,17 +138,16 @@ def _cautions(plan: Plan) -> Iterable[Block]:
     if missing:
         yield Paragraph(
             tr(
-                "No hazard record is held of {missing}, which makes nothing harmless. "
-                "{CHECK_THE_SDS}",
+                "No hazard record is held of {missing}, which makes nothing harmless. {check}",
                 missing=", ".join(missing),
-                CHECK_THE_SDS=hazards.CHECK_THE_SDS,
+                check=hazards.CHECK_THE_SDS,
             ),
             strong=True,
         )
     pairs = hazards.incompatibilities([*_substances(plan), "water", tr("carbon dioxide")])
     yield Bullets(
         tuple(
-            (tr("Not together: {one} and {other}.", one=one.one, other=one.other), one.reason)
+            (tr("Not together: {group} and {other}.", group=one.one, other=one.other), one.reason)
             for one in pairs
         )
     )

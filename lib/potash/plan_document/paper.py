@@ -86,9 +86,7 @@ def _furnish(canvas: Any, document: Document, pages: int) -> None:
     canvas.drawString(_MARGIN, height - _MARGIN + 6, document.status)
     canvas.setFont(_FONT, 8)
     canvas.drawString(_MARGIN, _MARGIN - 16, _short(document.title))
-    number = tr(
-        "page {getPageNumber} of {pages}", getPageNumber=canvas.getPageNumber(), pages=pages
-    )
+    number = tr("page {page} of {pages}", page=canvas.getPageNumber(), pages=pages)
     canvas.drawRightString(width - _MARGIN, _MARGIN - 16, number)
     canvas.line(_MARGIN, _MARGIN - 6, width - _MARGIN, _MARGIN - 6)
     canvas.restoreState()

@@ -63,10 +63,10 @@ def parsed(text: str, name: str) -> dict[str, Any]:
     if len(text) > LONGEST_FILE:
         raise BadPreparation(
             tr(
-                "{name} has {number} characters; a preparation has at most {LONGEST_FILE}.",
+                "{name} has {number} characters; a preparation has at most {most}.",
                 name=name,
                 number=len(text),
-                LONGEST_FILE=LONGEST_FILE,
+                most=LONGEST_FILE,
             )
         )
     try:
@@ -80,9 +80,9 @@ def parsed(text: str, name: str) -> dict[str, Any]:
     if not document:
         raise BadPreparation(
             tr(
-                "{name} holds no preparation. It begins with: format = {FORMAT}",
+                "{name} holds no preparation. It begins with: format = {format}",
                 name=name,
-                FORMAT=FORMAT,
+                format=FORMAT,
             )
         )
     return document
@@ -177,9 +177,9 @@ def _typed(place: str, key: Key, value: Any) -> Typed:
             place,
             value,
             tr(
-                "It has {number} characters; at most {LONGEST_TEXT} fit.",
+                "It has {number} characters; at most {most} fit.",
                 number=len(value),
-                LONGEST_TEXT=LONGEST_TEXT,
+                most=LONGEST_TEXT,
             ),
         )
     if not value.strip():
@@ -223,13 +223,13 @@ def _demand_known_format(document: Mapping[str, Any]) -> None:
         raise BadPreparation(
             tr(
                 "This preparation has format {shown}, which a newer Potash wrote; this one reads "
-                "format {FORMAT}. Update Potash to open it.",
+                "format {format}. Update Potash to open it.",
                 shown=shown(version),
-                FORMAT=FORMAT,
+                format=FORMAT,
             )
         )
     if not whole or version != FORMAT:
-        raise bad("format", version, tr("Potash reads format {FORMAT}.", FORMAT=FORMAT))
+        raise bad("format", version, tr("Potash reads format {format}.", format=FORMAT))
 
 
 def _demand_known_names(place: str, table: Mapping[str, Any], known: Iterable[str]) -> None:

@@ -122,7 +122,7 @@ def line_that_works(place: str) -> str:
     example = key_at(place).example
     value = f'"{example}"' if isinstance(example, str) else example
     return tr(
-        "A line that works: {rpartition} = {value}",
-        rpartition=place.rpartition(".")[2],
-        value=value,
+        "A line that works: {key} = {example}",
+        key=place.rpartition(".")[2],
+        example=value,
     )

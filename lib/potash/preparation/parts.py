@@ -118,8 +118,8 @@ def metal_made(equation: Equation) -> str:
             return next(iter(elements))
     raise BadPreparation(
         tr(
-            "No alkali metal stands alone on the right; it makes none of {ALKALI_METALS}.",
-            ALKALI_METALS=", ".join(ALKALI_METALS),
+            "No alkali metal stands alone on the right; it makes none of {metals}.",
+            metals=", ".join(ALKALI_METALS),
         )
     )
 
@@ -162,7 +162,7 @@ def catalyst(found: Mapping[str, Any]) -> Catalyst:
         raise bad(
             "catalyst.doses",
             doses,
-            tr("It must be from 1 to {MOST_DOSES}.", MOST_DOSES=_MOST_DOSES),
+            tr("It must be from 1 to {most}.", most=_MOST_DOSES),
         )
     return Catalyst(**_measured("catalyst", found), doses=doses)
 
@@ -180,9 +180,9 @@ def demand_a_complete_set(equation: Equation, reagents: tuple[Reagent, ...]) -> 
                 f"reagents.{given.role}.formula",
                 given.formula,
                 tr(
-                    "The equation consumes {left}, not {given}; change one of the two.",
+                    "The equation consumes {left}, not {formula}; change one of the two.",
                     left=" and ".join(left),
-                    given=given.formula,
+                    formula=given.formula,
                 ),
             )
     for formula in left:
@@ -269,9 +269,9 @@ def _demand_liquid(place: str, name: str | None, formula: str | None = None) -> 
             place,
             name,
             tr(
-                "That liquid is {formula}, and the reagent {formula_2}.",
+                "That liquid is {formula}, and the reagent {reagent}.",
                 formula=found.formula,
-                formula_2=formula,
+                reagent=formula,
             ),
         )
 
@@ -290,10 +290,10 @@ def _demand_one_reagent(formula: str, reagents: tuple[Reagent, ...]) -> None:
         raise BadPreparation(
             tr(
                 "The equation consumes {formula}, and {number} table has that formula. Give one "
-                '[reagents.ROLE] with: formula = "{formula}". ROLE is one of {ROLES}.',
+                '[reagents.ROLE] with: formula = "{formula}". ROLE is one of {roles}.',
                 formula=formula,
                 number=number or tr("no"),
-                ROLES=", ".join(ROLES),
+                roles=", ".join(ROLES),
             )
         )
 

@@ -38,6 +38,22 @@ _SHOWN_IN: Mapping[str, tuple[str, float]] = {
     "viscosity": ("mPa s", 1e3),
     "surface_tension": ("mN/m", 1e3),
 }
+_NAMES: Mapping[str, str] = {
+    "melting_point": tr("melting point"),
+    "boiling_point": tr("boiling point"),
+    "flash_point": tr("flash point"),
+    "autoignition_temperature": tr("autoignition temperature"),
+    "density": tr("density"),
+    "vapour_pressure": tr("vapour pressure"),
+    "viscosity": tr("viscosity"),
+    "surface_tension": tr("surface tension"),
+}
+_KINDS: Mapping[str, str] = {
+    "measured": tr("measured"),
+    "fitted": tr("fitted"),
+    "estimated": tr("estimated"),
+    "from memory": tr("from memory"),
+}
 
 
 class UnknownLiquid(PotashError):
@@ -303,15 +319,15 @@ def reference_rows(found: Liquid, temperatures: Sequence[float]) -> tuple[tuple[
     for name in _SHOWN_IN:
         record = found.records.get(name)
         if record is None:
-            because = found.refused.get(name, "no published value that passed its gate")
-            rows.append((_in_words(name), *("no data" for _ in temperatures), "", because, ""))
+            because = found.refused.get(name, tr("no published value that passed its gate"))
+            rows.append((_in_words(name), *(tr("no data") for _ in temperatures), "", because, ""))
             continue
         unit, factor = _SHOWN_IN[name]
         rows.append(
             (
                 f"{_in_words(name)}, {unit}",
                 *(_shown_at(record, T, i, factor) for i, T in enumerate(temperatures)),
-                record.kind,
+                _KINDS[record.kind],
                 record.source if record.method in record.source else _cited(record),
                 record.gate or tr("written by hand"),
             )
@@ -332,7 +348,7 @@ def reference_table(temperature: Any = "200 degC") -> "pandas.DataFrame":
     columns = (
         "property",
         "at 25 °C",
-        tr("at {temperature:.0f} °C", temperature=T - 273.15),
+        f"at {T - 273.15:.0f} °C",
         "kind",
         "source",
         "gate",
@@ -402,7 +418,7 @@ def _key(name: str) -> str:
 
 
 def _in_words(name: str) -> str:
-    return name.replace("_", " ")
+    return _NAMES.get(name, name.replace("_", " "))
 
 
 def _both(T: float) -> str:

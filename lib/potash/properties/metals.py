@@ -130,10 +130,10 @@ class Metal:
         if hottest > correlation.valid[1]:
             raise OutOfRange(
                 tr(
-                    "The {name} of molten {name_2} is known up to {valid}; {hottest} lies above "
+                    "The {property} of molten {metal} is known up to {valid}; {hottest} lies above "
                     "that.",
-                    name=name.replace("_", " "),
-                    name_2=self.name,
+                    property=name.replace("_", " "),
+                    metal=self.name,
                     valid=in_celsius(correlation.valid[1]),
                     hottest=in_celsius(hottest),
                 )

@@ -228,7 +228,7 @@ class Species:
     def _known(self, curve: Curve | None, what: str) -> Curve:
         if curve is None:
             raise NoTrustedValue(
-                tr("No trusted value for {given}: {what}.", given=self, what=what)
+                tr("No trusted value for {species}: {what}.", species=self, what=what)
                 + (f" {self.note}." if self.note else "")
                 + (tr(" Looked in: {source}.", source=self.source) if self.segments else "")
             )
@@ -244,9 +244,9 @@ class Species:
             return T
         raise OutOfRange(
             tr(
-                "{given}: {wrong:.6g} K is outside the data, which go from {low:g} K to {high:g} "
+                "{species}: {wrong:.6g} K is outside the data, which go from {low:g} K to {high:g} "
                 "K ({why_it_ends}). Nothing is extrapolated.",
-                given=self,
+                species=self,
                 wrong=wrong,
                 low=curve.low,
                 high=curve.high,
@@ -287,7 +287,7 @@ class Species:
             for t in self.transitions
         )
         known = "; ".join(
-            tr("{s}: {low:g} to {high:g}\u00a0K", s=s.label, low=s.low, high=s.high)
+            tr("{species}: {low:g} to {high:g}\u00a0K", species=s.label, low=s.low, high=s.high)
             for s in self.segments
         )
         lines = (known or tr("No trusted values are held."), self.source, self.note)

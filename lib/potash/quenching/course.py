@@ -199,7 +199,7 @@ class QuenchCourse:
         return np.array(flows)
 
 
-_UNENDING = tr("does not stop within {LONGEST:.0f} h", LONGEST=LONGEST / 3600)
+_UNENDING = tr("does not stop within {hours:.0f} h", hours=LONGEST / 3600)
 
 
 def simulate_quench(

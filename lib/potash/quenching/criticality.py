@@ -114,20 +114,22 @@ def criticality_si(Tp: float, MTSR: float, MTT: float, TD24: float) -> Criticali
     if Tp > MTSR:
         raise BadTemperatures(
             tr(
-                "The maximum temperature of the synthesis reaction ({c}) lies below the process "
-                "temperature ({c_2}); a reaction that gives heat ends above where it began.",
-                c=_c(MTSR),
-                c_2=_c(Tp),
+                "The maximum temperature of the synthesis reaction ({highest}) lies below the "
+                "process "
+                "temperature ({process}); a reaction that gives heat ends above where it began.",
+                highest=_c(MTSR),
+                process=_c(Tp),
             )
         )
     if min(MTT, TD24) <= Tp:
         raise BadTemperatures(
             tr(
-                "The process temperature ({c}) is at or above the boiling point ({MTT}) or the "
-                "decomposition ({c_2}); a process planned so has no class.",
-                c=_c(Tp),
-                MTT=_c(MTT),
-                c_2=_c(TD24),
+                "The process temperature ({process}) is at or above the boiling point ({boiling}) "
+                "or the "
+                "decomposition ({decomposition}); a process planned so has no class.",
+                process=_c(Tp),
+                boiling=_c(MTT),
+                decomposition=_c(TD24),
             )
         )
     number = _class(MTSR, MTT, TD24)

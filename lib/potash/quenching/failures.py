@@ -95,19 +95,19 @@ class WhatIf:
             for c in (self.planned, self.course)
         ]
         return tr(
-            "Highest temperature {highest_temperature} as planned, {course} now; after a cooling "
-            "failure at the worst moment {synthesis_temperature} as planned, "
-            "{course_synthesis_temperature} now; hydrogen up to {highest_hydrogen_flow} as "
-            "planned, {course_highest_hydrogen_flow} now; bubbling stops after {ends} as planned, "
-            "{ends_2} now. {lesson}",
-            highest_temperature=show(self.planned.highest_temperature),
-            course=show(self.course.highest_temperature),
-            synthesis_temperature=show(self.planned.synthesis_temperature),
-            course_synthesis_temperature=show(self.course.synthesis_temperature),
-            highest_hydrogen_flow=show(self.planned.highest_hydrogen_flow),
-            course_highest_hydrogen_flow=show(self.course.highest_hydrogen_flow),
-            ends=ends[0],
-            ends_2=ends[1],
+            "Highest temperature {highest_planned} as planned, {highest_now} now; after a cooling "
+            "failure at the worst moment {failure_planned} as planned, "
+            "{failure_now} now; hydrogen up to {hydrogen_planned} as "
+            "planned, {hydrogen_now} now; bubbling stops after {end_planned} as planned, "
+            "{end_now} now. {lesson}",
+            highest_planned=show(self.planned.highest_temperature),
+            highest_now=show(self.course.highest_temperature),
+            failure_planned=show(self.planned.synthesis_temperature),
+            failure_now=show(self.course.synthesis_temperature),
+            hydrogen_planned=show(self.planned.highest_hydrogen_flow),
+            hydrogen_now=show(self.course.highest_hydrogen_flow),
+            end_planned=ends[0],
+            end_now=ends[1],
             lesson=self.failure.lesson,
         )
 

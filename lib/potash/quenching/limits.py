@@ -104,8 +104,8 @@ def smallest_excess(quench: Quench) -> Limit:
     least = 1.001
     if slack(_MOST_EXCESS) < 0:
         reason = tr(
-            "even {MOST_EXCESS:g} times the metal does not end within the session",
-            MOST_EXCESS=_MOST_EXCESS,
+            "even {most:g} times the metal does not end within the session",
+            most=_MOST_EXCESS,
         )
         return Limit(None, reason, runs.count)
     excess = least if slack(least) >= 0 else _root(slack, least, _MOST_EXCESS)

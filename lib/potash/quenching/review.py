@@ -125,15 +125,15 @@ def _water(quench: Quench) -> Iterator[Caution]:
             "Choose a secondary alcohol under an inert hydrocarbon; water never, while metal is "
             "there."
         ),
-        tr("CLP statements H260 and EUH014; {TRADE}", TRADE=TRADE),
+        tr("CLP statements H260 and EUH014; {practice}", practice=TRADE),
     )
     if quench.diluent:
         yield Caution(
             "water-with-flammables",
             tr("Water while flammable liquid is about"),
             tr(
-                "{Quantity} of {diluent} burns with the hydrogen that lights.",
-                Quantity=show(Quantity(quench.diluent_volume * 1000000.0, "mL")),
+                "{volume} of {diluent} burns with the hydrogen that lights.",
+                volume=show(Quantity(quench.diluent_volume * 1000000.0, "mL")),
                 diluent=quench.diluent,
             ),
             tr("Water never, while flammable liquid or vapour is about."),
@@ -152,7 +152,7 @@ def _methanol(quench: Quench) -> Iterator[Caution]:
                 "secondary "
                 "alcohol."
             ),
-            tr("Ballinger and Long (1960) for its acidity; {TRADE}", TRADE=TRADE),
+            tr("Ballinger and Long (1960) for its acidity; {practice}", practice=TRADE),
         )
 
 
@@ -194,15 +194,15 @@ def _large_piece(quench: Quench) -> Iterator[Caution]:
         "large-piece",
         tr("A large piece of metal"),
         tr(
-            "Pieces of {Quantity} have little surface for their mass: they outlast everybody's "
+            "Pieces of {diameter} have little surface for their mass: they outlast everybody's "
             "patience, hide under their own crust, and react at once where they break open or "
             "melt.",
-            Quantity=show(Quantity(diameter * 1000.0, "mm")),
+            diameter=show(Quantity(diameter * 1000.0, "mm")),
         ),
         tr(
-            "Pieces of at most {Quantity}, cut under the covering liquid, if the metal carries no "
+            "Pieces of at most {diameter}, cut under the covering liquid, if the metal carries no "
             "coloured crust.",
-            Quantity=show(Quantity(limit * 1000.0, "mm")),
+            diameter=show(Quantity(limit * 1000.0, "mm")),
         ),
         OWN_RULE,
     )
@@ -214,16 +214,16 @@ def _much_metal(quench: Quench) -> Iterator[Caution]:
             "much-metal",
             tr("More metal than a teaching laboratory quenches at once"),
             tr(
-                "{Quantity} hold {quench} and {hydrogen_volume} of hydrogen.",
-                Quantity=show(Quantity(quench.mass * 1000.0, "g")),
+                "{mass} hold {quench} and {hydrogen_volume} of hydrogen.",
+                mass=show(Quantity(quench.mass * 1000.0, "g")),
                 quench=show(
                     Quantity(-quench.metal_amount * water_enthalpy_si(quench.metal) / 1000.0, "kJ")
                 ),
                 hydrogen_volume=show(quench.hydrogen_volume),
             ),
             tr(
-                "Quench at most {Quantity} at a time.",
-                Quantity=show(Quantity(_MUCH_METAL * 1000.0, "g")),
+                "Quench at most {mass} at a time.",
+                mass=show(Quantity(_MUCH_METAL * 1000.0, "g")),
             ),
             OWN_RULE,
         )
@@ -236,13 +236,13 @@ def _no_diluent(quench: Quench) -> Iterator[Caution]:
             "no-diluent",
             tr("No diluent over the metal"),
             tr(
-                "{Quantity} lies bare: nothing takes up the heat, and air reaches metal, hydrogen "
+                "{mass} lies bare: nothing takes up the heat, and air reaches metal, hydrogen "
                 "and vapour.",
-                Quantity=show(Quantity(quench.mass * 1000.0, "g")),
+                mass=show(Quantity(quench.mass * 1000.0, "g")),
             ),
             tr(
-                "More than {Quantity} lies under an inert hydrocarbon.",
-                Quantity=show(Quantity(limit * 1000.0, "g")),
+                "More than {mass} lies under an inert hydrocarbon.",
+                mass=show(Quantity(limit * 1000.0, "g")),
             ),
             f"{OWN_RULE}; {TRADE}",
         )
@@ -255,8 +255,8 @@ def _alcohol_short(quench: Quench) -> Iterator[Caution]:
             "alcohol-short",
             tr("Less alcohol than metal"),
             tr(
-                "{Quantity} of {metal} stays unreacted and goes into the waste.",
-                Quantity=show(Quantity(left * 1000.0, "g")),
+                "{mass} of {metal} stays unreacted and goes into the waste.",
+                mass=show(Quantity(left * 1000.0, "g")),
                 metal=quench.metal,
             ),
             tr("One mole of metal takes one mole of alcohol; plan several times that."),
@@ -270,8 +270,8 @@ def _feed_beyond_pump(quench: Quench) -> Iterator[Caution]:
             "feed-beyond-pump",
             tr("A feed that the pump cannot give"),
             tr(
-                "{Quantity} is planned, {quench} is the most it gives.",
-                Quantity=show(Quantity(quench.feed * 60000000.0, "mL/min")),
+                "{feed} is planned, {quench} is the most it gives.",
+                feed=show(Quantity(quench.feed * 60000000.0, "mL/min")),
                 quench=show(Quantity(quench.pump * 60000000.0, "mL/min")),
             ),
             tr("Plan a feed that can be held."),
@@ -286,9 +286,9 @@ def _wet_diluent(quench: Quench) -> Iterator[Caution]:
             "wet-diluent",
             tr("Water in the diluent"),
             tr(
-                "{Quantity} of water meets the metal before any alcohol is fed and takes no "
+                "{mass} of water meets the metal before any alcohol is fed and takes no "
                 "notice of the funnel.",
-                Quantity=show(Quantity(water * 1000000.0, "mg")),
+                mass=show(Quantity(water * 1000000.0, "mg")),
             ),
             tr("Dry the diluent before the metal goes in."),
             TRADE,
@@ -420,13 +420,13 @@ def _hydrogen(quench: Quench, outlook: Outlook) -> Iterator[Caution]:
         tr("Too much hydrogen for the hood"),
         tr(
             "At its worst {hydrogen:.2g} % of the hood's air is hydrogen where the two mix; "
-            "{ALLOWED:g} % is a quarter of the lower flammable limit.",
+            "{allowed:g} % is a quarter of the lower flammable limit.",
             hydrogen=outlook.hydrogen * 100,
-            ALLOWED=ALLOWED * 100,
+            allowed=ALLOWED * 100,
         ),
         tr(
-            "Feed more slowly, or draw {Quantity}.",
-            Quantity=show(Quantity(least_hood(most) * 3600, "m^3/hour")),
+            "Feed more slowly, or draw {flow}.",
+            flow=show(Quantity(least_hood(most) * 3600, "m^3/hour")),
         ),
         f"{LIMIT_SOURCE}; {DESIGN_SOURCE}",
     )
@@ -444,9 +444,9 @@ def _too_long(quench: Quench, outlook: Outlook) -> Iterator[Caution]:
         tr("It outlasts the session"),
         tr(
             "By teaching values bubbling goes on for {lasts}; somebody stays with it for "
-            "{Quantity}. Metal that is left overnight is found by whoever washes up.",
+            "{session}. Metal that is left overnight is found by whoever washes up.",
             lasts=lasts,
-            Quantity=show(Quantity(quench.session / 3600, "hour")),
+            session=show(Quantity(quench.session / 3600, "hour")),
         ),
         tr("Smaller pieces, more alcohol, a secondary alcohol, or a longer watch."),
         OWN_RULE,

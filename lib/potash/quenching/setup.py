@@ -208,9 +208,9 @@ def _no_diluent(quench: Quench) -> str | None:
     if quench.diluent is not None or quench.mass <= limit:
         return None
     return tr(
-        "No diluent is given for {Quantity} of {metal}; more than {limit} lies under an inert "
+        "No diluent is given for {mass} of {metal}; more than {limit} lies under an inert "
         'hydrocarbon. Give one, such as diluent="tetralin", diluent_volume="100 mL".',
-        Quantity=show(Quantity(quench.mass * 1000.0, "g")),
+        mass=show(Quantity(quench.mass * 1000.0, "g")),
         metal=quench.metal,
         limit=show(Quantity(limit * 1000.0, "g")),
     )
@@ -245,10 +245,10 @@ def _short(quench: Quench) -> str | None:
     left = (1 - quench.excess) * quench.mass
     lacking_volume = lacking * quench.alcohol_molar_volume
     return tr(
-        "The alcohol is short of the metal by {Quantity}, {lacking_volume} of {alcohol}: {left} "
+        "The alcohol is short of the metal by {lacking}, {lacking_volume} of {alcohol}: {left} "
         "of {metal} would stay unreacted. One mole of metal takes one mole of alcohol; plan "
         "several times that.",
-        Quantity=show(Quantity(lacking * 1000.0, "mmol")),
+        lacking=show(Quantity(lacking * 1000.0, "mmol")),
         lacking_volume=show(Quantity(lacking_volume * 1000000.0, "mL")),
         alcohol=quench.alcohol,
         left=show(Quantity(left * 1000.0, "g")),

@@ -33,7 +33,7 @@ class MetByWater:
     @property
     def reasons(self) -> tuple[str, ...]:
         """Why water is for no one, in figures where there are any."""
-        name = metal_named(self.metal.metal).name
+        name = tr(metal_named(self.metal.metal).name)
         return (
             tr(
                 "It gives {heat}, all of it at once: no funnel leads it, because water is there "

@@ -48,7 +48,7 @@ class RetortCharge:
         return Quantity(total, "mol")
 
     def __str__(self) -> str:
-        return " and ".join(
+        return tr(" and ").join(
             tr("{moles:g} mol {formula}", moles=moles, formula=formula)
             for formula, moles in self.amounts.items()
         )
@@ -69,9 +69,9 @@ def retort_charge(name: str) -> RetortCharge:
     if name not in found:
         raise UnknownCharge(
             tr(
-                "There is no charge {name!r}. There are: {found}.",
+                "There is no charge {name!r}. There are: {names}.",
                 name=name,
-                found=", ".join(found),
+                names=", ".join(found),
             )
         )
     return found[name]

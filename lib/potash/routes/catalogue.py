@@ -75,9 +75,9 @@ def reduction(metal: str, source: str, reductant: str) -> Reaction:
     if metal == reductant:
         raise NoSuchRoute(
             tr(
-                "{METALS} cannot reduce its own {source}: the same substances would stand on both "
+                "{metal} cannot reduce its own {source}: the same substances would stand on both "
                 "sides. Choose another reductant.",
-                METALS=METALS[metal].capitalize(),
+                metal=METALS[metal].capitalize(),
                 source=source,
             )
         )

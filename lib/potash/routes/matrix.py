@@ -122,7 +122,7 @@ def matrix(source: str) -> Matrix:
     """
     if source not in SOURCES:
         raise NoSuchRoute(
-            tr("{source!r} is not one of {SOURCES}.", source=source, SOURCES=", ".join(SOURCES))
+            tr("{source!r} is not one of {compounds}.", source=source, compounds=", ".join(SOURCES))
         )
     return Matrix(source, tuple(_cell(source, m, r) for m in METALS for r in REDUCTANTS))
 

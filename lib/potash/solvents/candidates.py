@@ -88,9 +88,9 @@ def candidate(given: str) -> Candidate:
         raise UnreadableStructure(
             tr(
                 "{number} characters are given; the name, CAS number or SMILES of a liquid has at "
-                "most {LONGEST}.",
+                "most {limit}.",
                 number=len(text),
-                LONGEST=_LONGEST,
+                limit=_LONGEST,
             )
         )
     _refuse_mixture(text)

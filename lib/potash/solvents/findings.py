@@ -82,13 +82,16 @@ def _refluxing(boiling: Known | None, pressure: Known | None, T: float) -> Findi
             "working_temperature",
             FAILED,
             tr(
-                "It boils at {at}, so that under reflux at 1 atm it never reaches {temperature}.",
-                at=at,
+                "It boils at {boiling}, so that under reflux at 1 atm it never reaches "
+                "{temperature}.",
+                boiling=at,
                 temperature=in_celsius(T),
             ),
             boiling,
         )
-    return _finding("working_temperature", PASSED, tr("It boils at {at}.", at=at), boiling)
+    return _finding(
+        "working_temperature", PASSED, tr("It boils at {boiling}.", boiling=at), boiling
+    )
 
 
 def _open(boiling: Known | None, pressure: Known | None, T: float) -> Finding:
@@ -145,8 +148,8 @@ def _without_pressure(boiling: Known | None, T: float, consequence: str) -> Find
         return _finding("working_temperature", NO_DATA, words)
     at = f"{in_celsius(boiling.value)}{_mark(boiling)}"
     words = tr(
-        "It boils at {at}, below {temperature}: {consequence}.",
-        at=at,
+        "It boils at {boiling}, below {temperature}: {consequence}.",
+        boiling=at,
         temperature=in_celsius(T),
         consequence=consequence,
     )
@@ -163,18 +166,19 @@ def _density(candidate: Candidate, asked: Conditions, found: Buoyancy) -> Findin
                 "No trusted density at {temperature}, so whether {metal} floats is not "
                 "said.{crossing}",
                 temperature=in_celsius(asked.temperature),
-                metal=asked.metal.name,
+                metal=tr(asked.metal.name),
                 crossing=crossing,
             ),
         )
     mark = tr(" (estimate)") if found.estimated else ""
     words = tr(
-        "Liquid {liquid:.0f}{mark}, {metal} {metal_2:.0f} kg/m³: difference {signed} ± "
+        "Liquid {liquid_density:.0f}{mark}, {metal} {metal_density:.0f} kg/m³: difference {signed} "
+        "± "
         "{margin:.0f} kg/m³",
-        liquid=found.liquid,
+        liquid_density=found.liquid,
         mark=mark,
-        metal=asked.metal.name,
-        metal_2=found.metal,
+        metal=tr(asked.metal.name),
+        metal_density=found.metal,
         signed=_signed(found.difference),
         margin=found.margin,
     )
@@ -334,7 +338,7 @@ def _water(candidate: Candidate, asked: Conditions, _: Buoyancy) -> Finding:
         water=asked.water * 1000000.0,
         volume=asked.volume * 1000000.0,
         cost=cost * 1000000.0,
-        metal=asked.metal.name,
+        metal=tr(asked.metal.name),
     )
     draws = candidate.structure.with_effect("takes up water") if candidate.structure else ()
     if draws:
@@ -390,7 +394,8 @@ def _finding(rule: str, outcome: str, words: str, known: Known | None = None) ->
 
 
 def _group_words(name: str, because: str) -> str:
-    return f"{name[0].upper()}{name[1:]}: {because}."
+    told = tr(name)
+    return f"{told[0].upper()}{told[1:]}: {because}."
 
 
 def _mark(known: Known) -> str:

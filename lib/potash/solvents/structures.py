@@ -112,10 +112,10 @@ def _molecule(smiles: str) -> Any:
     if len(smiles) > LONGEST_SMILES:
         raise UnreadableStructure(
             tr(
-                "This SMILES has {number} characters; at most {LONGEST_SMILES} are read. A liquid "
+                "This SMILES has {number} characters; at most {most} are read. A liquid "
                 "has a small molecule.",
                 number=len(smiles),
-                LONGEST_SMILES=LONGEST_SMILES,
+                most=LONGEST_SMILES,
             )
         )
     with rdBase.BlockLogs():

@@ -67,7 +67,7 @@ def superoxide_caution(metal: str) -> Caution | None:
     found = next((crust for crust in crusts(metal) if crust.is_superoxide), None)
     if found is None:
         return None
-    name = metal_named(metal).name
+    name = tr(metal_named(metal).name)
     return Caution(
         "superoxide-crust",
         tr("A {colour} crust on {name} can explode", colour=found.colour, name=name),

@@ -154,9 +154,9 @@ def _demand_kind(given: object, found: Quantity, wanted: Dimension) -> None:
     found_kind = tr("a temperature difference") if is_difference else kind(found_exponents)
     raise WrongDimension(
         tr(
-            '{shown} is {found_kind}; {kind} is asked for, such as "{example}".',
+            '{shown} is {given_kind}; {kind} is asked for, such as "{example}".',
             shown=_shown(given),
-            found_kind=found_kind,
+            given_kind=found_kind,
             kind=kind(wanted.exponents, wanted.name),
             example=wanted.example,
         )

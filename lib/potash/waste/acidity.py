@@ -117,9 +117,9 @@ def _limits(strength: float, T: float) -> tuple[str, ...]:
         found.append(
             tr(
                 "At {strength:.2g} mol/L the activity equation no longer holds (its end is "
-                "{HIGHEST_STRENGTH:g} mol/L): the pH is a rough figure; use indicator paper.",
+                "{highest:g} mol/L): the pH is a rough figure; use indicator paper.",
                 strength=strength,
-                HIGHEST_STRENGTH=HIGHEST_STRENGTH,
+                highest=HIGHEST_STRENGTH,
             )
         )
     if abs(T - 298.15) > 10:

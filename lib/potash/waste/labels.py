@@ -81,9 +81,9 @@ def label(stream: WasteStream, *, laboratory: str, person: str, on: date) -> Was
             isoformat=on.isoformat(),
         ),
         note=tr(
-            "Gathered from the contents undiluted.{missing} {CHECK_THE_SDS}",
+            "Gathered from the contents undiluted.{missing} {check}",
             missing=missing,
-            CHECK_THE_SDS=CHECK_THE_SDS,
+            check=CHECK_THE_SDS,
         ),
     )
 

@@ -156,9 +156,9 @@ def _demand_acid(name: str) -> None:
     if name not in ACIDS:
         raise BadNeutralisation(
             tr(
-                '"{name}" is none of the acids held: {ACIDS}. Oxidising acids such as nitric acid '
+                '"{name}" is none of the acids held: {acids}. Oxidising acids such as nitric acid '
                 "are not for alcoholic waste.",
                 name=name[:60],
-                ACIDS=", ".join(ACIDS),
+                acids=", ".join(ACIDS),
             )
         )

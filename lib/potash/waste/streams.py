@@ -91,8 +91,8 @@ def streams(
                 (diluent, alcohol),
                 Quantity(organic + spirit / 2, "mL"),
                 tr(
-                    "Half of the alcohol is reckoned to stay with the hydrocarbon. {DEFER}",
-                    DEFER=DEFER,
+                    "Half of the alcohol is reckoned to stay with the hydrocarbon. {who_decides}",
+                    who_decides=DEFER,
                 ),
             )
         )
@@ -102,7 +102,10 @@ def streams(
             tr("Aqueous, neutral, with alcohol"),
             (alcohol, "water"),
             Quantity(aqueous + share * spirit, "mL"),
-            tr("Flammable vapour stands over it: not to the drain. {DEFER}", DEFER=DEFER),
+            tr(
+                "Flammable vapour stands over it: not to the drain. {who_decides}",
+                who_decides=DEFER,
+            ),
         )
     )
     if mass:
@@ -113,8 +116,8 @@ def streams(
                 Quantity(mass / 2.0, "mL"),
                 tr(
                     "Counted at 2 g/mL as it settles. Unspent magnesium makes hydrogen with water "
-                    "and acid: vented vessel. {DEFER}",
-                    DEFER=DEFER,
+                    "and acid: vented vessel. {who_decides}",
+                    who_decides=DEFER,
                 ),
             )
         )

@@ -56,9 +56,9 @@ class Spread:
         if name not in OUTCOMES:
             raise BadSweep(
                 tr(
-                    'No outcome is called "{name}". There are: {OUTCOMES}.',
+                    'No outcome is called "{name}". There are: {outcomes}.',
                     name=name,
-                    OUTCOMES=", ".join(OUTCOMES),
+                    outcomes=", ".join(OUTCOMES),
                 )
             )
         if not self.done:
@@ -179,9 +179,8 @@ def _demand_samples(samples: object) -> None:
     if not whole or not 1 <= int(str(samples)) <= _MOST_SAMPLES:
         raise BadSweep(
             tr(
-                "samples is {samples}; it must be a whole number from 1 to {MOST_SAMPLES}, such "
-                "as 200.",
+                "samples is {samples}; it must be a whole number from 1 to {most}, such as 200.",
                 samples=samples,
-                MOST_SAMPLES=_MOST_SAMPLES,
+                most=_MOST_SAMPLES,
             )
         )

@@ -43,9 +43,9 @@ class Tornado:
         if name not in self.effects:
             raise BadSweep(
                 tr(
-                    'No outcome is called "{name}". There are: {OUTCOMES}.',
+                    'No outcome is called "{name}". There are: {outcomes}.',
                     name=name,
-                    OUTCOMES=", ".join(OUTCOMES),
+                    outcomes=", ".join(OUTCOMES),
                 )
             )
         return self.effects[name]

@@ -93,8 +93,8 @@ def _read(path: Path, asked: str) -> gettext.NullTranslations:
             catalogue = read_po(file, abort_invalid=True)
     except (OSError, ValueError) as error:
         raise NoSuchLanguage(
-            f'{LANGUAGE} is "{asked}", which cannot be read ({error}). There are: '
-            f"{', '.join(languages())}; or give the path of a .po file."
+            f'{LANGUAGE} is "{asked}", which this workbook does not speak ({_reason(error)}). It '
+            f"speaks: {', '.join(languages())}. The path of a .po file is welcome, too."
         ) from error
     for message in list(catalogue):
         if message.id and not _fits(message):
@@ -103,6 +103,10 @@ def _read(path: Path, asked: str) -> gettext.NullTranslations:
     write_mo(compiled, catalogue)
     compiled.seek(0)
     return gettext.GNUTranslations(compiled)
+
+
+def _reason(error: OSError | ValueError) -> str:
+    return (error.strerror if isinstance(error, OSError) else None) or str(error)
 
 
 def _fits(message: Any) -> bool:

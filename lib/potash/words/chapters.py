@@ -3,24 +3,21 @@
 import json
 from collections.abc import Iterator
 
-from potash.words import tr
+from potash.words import ENGLISH, language, tr
 
 _GAP = "\n\n"
 
 
 def chapter_in_language(content: bytes) -> bytes:
-    """The notebook ``content`` with its prose translated; the same bytes where nothing changes."""
-    notebook = json.loads(content)
-    changed = False
-    for cell in notebook["cells"]:
-        source = "".join(cell["source"])
-        if cell["cell_type"] == "markdown" and (told := _told(source)) != source:
-            cell["source"] = told.splitlines(keepends=True)
-            changed = True
-    if not changed:
+    """The notebook ``content`` with its prose translated; in English the same bytes."""
+    if language() == ENGLISH:
         return content
-    text = json.dumps(notebook, ensure_ascii=False, indent=1, sort_keys=True)
-    return f"{text}\n".encode()
+    notebook = json.loads(content)
+    for cell in notebook["cells"]:
+        if cell["cell_type"] == "markdown":
+            told = (tr(paragraph) for paragraph in "".join(cell["source"]).split(_GAP))
+            cell["source"] = _GAP.join(told).splitlines(keepends=True)
+    return f"{json.dumps(notebook, ensure_ascii=False, indent=1, sort_keys=True)}\n".encode()
 
 
 def paragraphs(content: bytes) -> Iterator[str]:
@@ -30,10 +27,6 @@ def paragraphs(content: bytes) -> Iterator[str]:
             for paragraph in "".join(cell["source"]).split(_GAP):
                 if paragraph.strip() and not _is_equation(paragraph):
                     yield paragraph
-
-
-def _told(source: str) -> str:
-    return _GAP.join(tr(paragraph) for paragraph in source.split(_GAP))
 
 
 def _is_equation(paragraph: str) -> bool:

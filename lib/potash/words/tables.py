@@ -56,7 +56,7 @@ NAMES: Mapping[str, Collection[str]] = {
     "quenching/data/alcohols.csv": ("name", "kind"),
     "quenching/data/metals.csv": ("lights_itself_on_water",),
     "retorts/data/charges.toml": ("name",),
-    "solvents/data/groups.toml": ("name",),
+    "solvents/data/groups.toml": ("name", "effect"),
     "storage/data/closures.csv": ("name",),
     "storage/data/covers.csv": ("name",),
     "storage/data/crusts.csv": ("reacts_with",),

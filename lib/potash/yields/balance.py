@@ -19,17 +19,17 @@ def honest_yield(*, isolated: Pair, purity: Pair, theoretical: Pair) -> Result:
     Parameters: pairs of value and standard uncertainty: isolated mass, purity of it, theoretical
     yield. Raises: BadMeasurement, and what ``magnitude`` raises.
     """
-    m = measured("isolated mass", *isolated, "g")
-    w = measured("purity", *purity, "")
-    theory = measured("theoretical yield", *theoretical, "g")
+    m = measured(tr("isolated mass"), *isolated, "g")
+    w = measured(tr("purity"), *purity, "")
+    theory = measured(tr("theoretical yield"), *theoretical, "g")
     if theory.value <= 0:
         raise BadMeasurement(tr("The theoretical yield must be above zero."))
     if not 0 <= w.value <= 1.05:
         raise BadMeasurement(
             tr(
-                "A purity of {w:g} % cannot be; give it as a fraction or in percent, such as "
+                "A purity of {purity:g} % cannot be; give it as a fraction or in percent, such as "
                 '"96.5 %".',
-                w=w.value * 100,
+                purity=w.value * 100,
             )
         )
     return result(tr("Yield"), m.variable * w.variable / theory.variable, "percent", 100.0)
@@ -80,7 +80,7 @@ def mass_balance(charged: Pair, found: dict[str, Pair]) -> MassBalance:
     found, masses of metal by where they were found: isolated, in residues by titration, and so on.
     Raises: BadMeasurement, if nothing went in; and what ``magnitude`` raises.
     """
-    into = measured("metal charged", *charged, "g")
+    into = measured(tr("metal charged"), *charged, "g")
     if into.value <= 0:
         raise BadMeasurement(tr("The metal charged must be above zero."))
     parts = [_part(name, pair) for name, pair in found.items()]

@@ -57,10 +57,10 @@ def measured(
         raise BadMeasurement(
             tr(
                 '{name}: there is no distribution called "{distribution}". There are: '
-                "{DISTRIBUTIONS}.",
+                "{distributions}.",
                 name=name,
                 distribution=distribution[:40],
-                DISTRIBUTIONS=", ".join(DISTRIBUTIONS),
+                distributions=", ".join(DISTRIBUTIONS),
             )
         )
     width_unit = f"delta_{unit}" if unit in ("degC", "degF") else unit

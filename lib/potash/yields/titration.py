@@ -34,11 +34,11 @@ def standardise(
     Returns: mol/L, with its budget. Raises: BadMeasurement, and what ``magnitude`` raises.
     Source: EURACHEM/CITAC CG 4, Quantifying Uncertainty in Analytical Measurement, example A2.
     """
-    m = measured("mass of standard", *mass, "g").variable
-    P = measured("purity of standard", *purity, "").variable
-    M = measured("molar mass of standard", *molar_mass, "g/mol").variable
-    V = measured("titre", *titre, "L").variable
-    f = measured("repeatability", 1.0, repeatability, "").variable
+    m = measured(tr("mass of standard"), *mass, "g").variable
+    P = measured(tr("purity of standard"), *purity, "").variable
+    M = measured(tr("molar mass of standard"), *molar_mass, "g/mol").variable
+    V = measured(tr("titre"), *titre, "L").variable
+    f = measured(tr("repeatability"), 1.0, repeatability, "").variable
     return result(tr("Concentration"), m * P / (M * V) * f, "mol/L")
 
 
@@ -67,17 +67,17 @@ def back_titration(
 
     symbol = metal_named(metal).symbol
     _demand_burette(titre[0], burette)
-    m = measured("sample mass", *sample, "kg").variable
+    m = measured(tr("sample mass"), *sample, "kg").variable
     acid = (
-        measured("acid volume", *acid_volume, "m^3").variable
-        * measured("acid concentration", *acid_concentration, "mol/m^3").variable
+        measured(tr("acid volume"), *acid_volume, "m^3").variable
+        * measured(tr("acid concentration"), *acid_concentration, "mol/m^3").variable
     )
     base = (
-        measured("titre", *titre, "m^3").variable
-        * measured("base concentration", *base_concentration, "mol/m^3").variable
+        measured(tr("titre"), *titre, "m^3").variable
+        * measured(tr("base concentration"), *base_concentration, "mol/m^3").variable
     )
     _demand_excess(nominal_value(acid), nominal_value(base))
-    n = (acid - base) * measured("repeatability", 1.0, repeatability, "").variable
+    n = (acid - base) * measured(tr("repeatability"), 1.0, repeatability, "").variable
     mass = n * float(molar_mass(symbol).m_as("kg/mol"))
     return BackTitration(
         alkali=result(tr("Alkali"), n, "mmol", 1e3),
@@ -98,10 +98,10 @@ def _demand_burette(titre: Any, burette: Any) -> None:
     if read > holds * (1 + 1e-9):
         raise BadMeasurement(
             tr(
-                "The titre of {Quantity} is larger than the burette, which holds {holds}. If it "
+                "The titre of {titre} is larger than the burette, which holds {holds}. If it "
                 "was filled twice, give the burette as twice its volume and the uncertainty of "
                 "four readings; else look at the titre again.",
-                Quantity=show(Quantity(read * 1000000.0, "mL")),
+                titre=show(Quantity(read * 1000000.0, "mL")),
                 holds=show(Quantity(holds * 1000000.0, "mL")),
             )
         )
@@ -111,9 +111,9 @@ def _demand_excess(acid: float, base: float) -> None:
     if base >= acid:
         raise BadMeasurement(
             tr(
-                "The base used, {Quantity}, is no less than the acid put in, {acid}: no alkali "
+                "The base used, {base}, is no less than the acid put in, {acid}: no alkali "
                 "would have been there. Check the two concentrations and which volume is which.",
-                Quantity=show(Quantity(base * 1000.0, "mmol")),
+                base=show(Quantity(base * 1000.0, "mmol")),
                 acid=show(Quantity(acid * 1000.0, "mmol")),
             )
         )

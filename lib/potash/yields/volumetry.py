@@ -92,10 +92,10 @@ def barometer_reading(reading: Any) -> float:
     )
     raise BadMeasurement(
         tr(
-            "The barometer is given as {reading}, which is {Quantity}; the atmosphere has 500 to "
+            "The barometer is given as {reading}, which is {pressure}; the atmosphere has 500 to "
             '1100 hPa.{hint} A line that works: "1013 hPa".',
             reading=reading,
-            Quantity=show(Quantity(p / 100, "hPa")),
+            pressure=show(Quantity(p / 100, "hPa")),
             hint=hint,
         )
     )
@@ -106,12 +106,12 @@ def _inputs(
 ) -> dict[str, Measured]:
     barometer_reading(barometer[0])
     found = (
-        measured("sample mass", *sample, "kg"),
-        measured("gas volume", *volume, "m^3"),
-        measured("gas temperature", *temperature, "K"),
-        measured("barometer", *barometer, "Pa"),
-        measured("level difference", *level, "m"),
-        measured("leak", *leak, "m^3"),
+        measured(tr("sample mass"), *sample, "kg"),
+        measured(tr("gas volume"), *volume, "m^3"),
+        measured(tr("gas temperature"), *temperature, "K"),
+        measured(tr("barometer"), *barometer, "Pa"),
+        measured(tr("level difference"), *level, "m"),
+        measured(tr("leak"), *leak, "m^3"),
     )
     for one in found[:3]:
         if one.value <= 0:

@@ -219,7 +219,7 @@ class Question:
         if self.recorded is None:
             return tr("not recorded yet") if self.typed.strip() else ""
         if self.recorded.typed == self.typed:
-            return tr("recorded {at}", at=clock(self.recorded.at))
+            return tr("recorded {when}", when=clock(self.recorded.at))
         return escape(f"changed; recorded is “{self.recorded.typed}”, {clock(self.recorded.at)}")
 
 

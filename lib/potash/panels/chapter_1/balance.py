@@ -111,11 +111,11 @@ class BalancePanel:
         if len(equation.terms) > _MOST_SPECIES:
             raise equations.BadEquation(
                 tr(
-                    "The equation has {number} species; this panel counts at most {MOST_SPECIES}. "
-                    "Balance a part of it, such as {EXAMPLES}.",
+                    "The equation has {number} species; this panel counts at most {most}. "
+                    "Balance a part of it, such as {example}.",
                     number=len(equation.terms),
-                    MOST_SPECIES=_MOST_SPECIES,
-                    EXAMPLES=EXAMPLES[0],
+                    most=_MOST_SPECIES,
+                    example=EXAMPLES[0],
                 )
             )
         self._equation = equation.with_coefficients([1] * len(equation.terms))

@@ -150,9 +150,10 @@ class DiagramPanel:
         exchange = self.exchange
         gas = _NAMES[exchange.taker.gas]
         return tr(
-            "At {ASKED_AT:.0f} K, as pure substances at 1 bar: can {element} take the {gas} from "
+            "At {temperature:.0f} K, as pure substances at 1 bar: can {element} take the {gas} "
+            "from "
             "{compound}? {arrow}: downhill, uphill, or too close to call?",
-            ASKED_AT=ASKED_AT,
+            temperature=ASKED_AT,
             element=exchange.taker.element,
             gas=gas,
             compound=exchange.giver.compound,
@@ -203,7 +204,7 @@ class DiagramPanel:
         return tr(
             "Gibbs energy diagram of the {family}, per mole of {gas}. At {temperature:.0f} K the "
             "lines from lowest to highest: {ordered}. {arrow}: {gap}, {verdict}.",
-            family=self.family.value,
+            family=tr(self.family.value),
             gas=exchange.taker.gas,
             temperature=T,
             ordered=ordered,
@@ -288,7 +289,7 @@ def _where(family: str, exchange: Exchange) -> str:
         if {one.lower_below.compound, one.lower_above.compound} == pair
     ]
     return " and ".join(found) or tr(
-        "no temperature from {LOWEST:.0f} to {HIGHEST:.0f} K", LOWEST=LOWEST, HIGHEST=HIGHEST
+        "no temperature from {lowest:.0f} to {highest:.0f} K", lowest=LOWEST, highest=HIGHEST
     )
 
 
@@ -310,10 +311,10 @@ def _crossings_told(family: str) -> str:
         for one in diagrams.crossings(family, LOWEST, HIGHEST)
     ]
     caption = tr(
-        "Every crossing of the {family} from {LOWEST:.0f} to {HIGHEST:.0f} K",
-        family=family,
-        LOWEST=LOWEST,
-        HIGHEST=HIGHEST,
+        "Every crossing of the {family} from {lowest:.0f} to {highest:.0f} K",
+        family=tr(family),
+        lowest=LOWEST,
+        highest=HIGHEST,
     )
     table = look.table(
         caption,

@@ -113,12 +113,12 @@ class RetortPanel:
     def _question(self) -> str:
         charge = self.charge
         return tr(
-            "{upper}{charge}, heated at {ASKED_AT:g} bar: from which temperature on is a tenth of "
+            "{upper}{charge}, heated at {pressure:g} bar: from which temperature on is a tenth of "
             "the {name} free vapour? If you think nowhere up to {highest:.0f} K, name a higher "
             "temperature.",
             upper=str(charge)[0].upper(),
             charge=str(charge)[1:],
-            ASKED_AT=_ASKED_AT,
+            pressure=_ASKED_AT,
             name=_name(charge.metal),
             highest=charge.highest,
         )
@@ -243,7 +243,7 @@ def _reached(swept: AmountsOver) -> str:
             else tr("nowhere up to {high:.0f} K", high=high)
         )
     if found is not None:
-        return tr("{Quantity}, within a factor of 2", Quantity=show(Quantity(found, "bar"), 1))
+        return tr("{pressure}, within a factor of 2", pressure=show(Quantity(found, "bar"), 1))
     return (
         tr("above 1 bar already")
         if swept.metal_vapour[-1] > _SHARE
@@ -270,13 +270,13 @@ def _vapour_in_words(curve: VapourCurve, charge: RetortCharge) -> str:
     T, p = curve.temperature.m_as("K"), curve.metal
     return tr(
         "Pressure of {name} vapour over {charge}, on a logarithmic axis: from {pressure} at "
-        "{temperature:.0f} K to {pressure_2} at {temperature_2:.0f} K, within a factor of 2.",
+        "{temperature:.0f} K to {last_pressure} at {last_temperature:.0f} K, within a factor of 2.",
         name=_name(charge.metal),
         charge=charge,
         pressure=show(p[0], 1),
         temperature=T[0],
-        pressure_2=show(p[-1], 1),
-        temperature_2=T[-1],
+        last_pressure=show(p[-1], 1),
+        last_temperature=T[-1],
     )
 
 

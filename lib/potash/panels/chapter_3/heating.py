@@ -254,13 +254,13 @@ def _outcome(heating: Heating, name: str) -> str:
         return f"{_AWAY}, " + tr("to {temperature}", temperature=_hot(heating))
     if heating.boiled_away > 0:
         return tr(
-            "{PARTLY}: {boiled_away:.0f} % of the {name}, at {hot}",
-            PARTLY=_PARTLY,
+            "{outcome}: {boiled_away:.0f} % of the {name}, at {hot}",
+            outcome=_PARTLY,
             boiled_away=100 * heating.boiled_away,
             name=name,
             hot=_hot(heating),
         )
-    return tr("{STAYS}: it ends at {hot}", STAYS=_STAYS, hot=_hot(heating))
+    return tr("{outcome}: it ends at {hot}", outcome=_STAYS, hot=_hot(heating))
 
 
 def _hot(heating: Heating) -> str:

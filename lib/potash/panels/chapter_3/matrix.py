@@ -178,10 +178,10 @@ def _label(reading: Reading) -> str:
         return tr("{pair}: no value", pair=pair)
     u = math.ceil(reading.uncertainty_si / 1e3)
     return tr(
-        "{pair}: {whole} ± {u} kJ/mol, {verdict}",
+        "{pair}: {whole} ± {uncertainty} kJ/mol, {verdict}",
         pair=pair,
         whole=_whole(reading.gibbs_energy_si),
-        u=u,
+        uncertainty=u,
         verdict=tr(reading.verdict),
     )
 

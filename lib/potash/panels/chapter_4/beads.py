@@ -48,7 +48,7 @@ class BeadPanel:
             tr("Beads in the flask"),
             tr("Choose metal and liquid, commit yourself, then warm the flask."),
         )
-        names = [(f"{one.name} ({one.symbol})", one.symbol) for one in metals()]
+        names = [(f"{tr(one.name)} ({one.symbol})", one.symbol) for one in metals()]
         self.metal = controls.choice(tr("Molten metal"), names, "K", width="170px")
         self.liquid = controls.choice(tr("Liquid"), _names(), FIRST_LIQUID)
         self.temperature = controls.slider(tr("Temperature, °C"), ASKED_AT, 40, 340, 1, ".0f")

@@ -53,7 +53,11 @@ class DensityPicture:
         metal = np.asarray(record.function(T))
         _band(axes, T, metal, record.relative_uncertainty, cue.hue)
         axes.plot(
-            T - _ZERO, metal, color=cue.hue, dashes=cue.dash or (None, None), label=self.melt.name
+            T - _ZERO,
+            metal,
+            color=cue.hue,
+            dashes=cue.dash or (None, None),
+            label=tr(self.melt.name),
         )
         for one in records:
             T = np.array([t for t in one.temperatures if t <= _HIGH + _ZERO])
@@ -88,13 +92,13 @@ class DensityPicture:
             else tr("They do not cross while both are liquid at 1 atm")
         )
         return tr(
-            "Densities of {liquid} and molten {melt} over temperature. {at}: {liquid} {liquid_2}, "
-            "{melt} {metal:.0f} kg/m³. {crossed}.",
+            "Densities of {liquid} and molten {melt} over temperature. {at}: {liquid} {density}, "
+            "{melt} {metal_density:.0f} kg/m³. {crossed}.",
             liquid=verdict.liquid,
-            melt=self.melt.name,
+            melt=tr(self.melt.name),
             at=at,
-            liquid_2=liquid,
-            metal=floats.metal,
+            density=liquid,
+            metal_density=floats.metal,
             crossed=crossed,
         )
 
@@ -152,7 +156,7 @@ class VapourPicture:
         for name, word in (
             ("flash_point", tr("flash point")),
             ("boiling_point", tr("boils")),
-            ("autoignition_temperature", "autoignition"),
+            ("autoignition_temperature", tr("autoignition")),
         ):
             self._mark(axes, name, word, estimates)
 
@@ -175,7 +179,7 @@ def structure_picture(candidate: Candidate) -> str:
     found = candidate.structure
     if found is None:
         return ""
-    marked = ", ".join(one.name for one in found.groups if one.effect != "takes up water")
+    marked = ", ".join(tr(one.name) for one in found.groups if one.effect != "takes up water")
     words = tr(
         "Structure of {liquid}, SMILES {smiles}. ",
         liquid=candidate.liquid.name,

@@ -50,7 +50,7 @@ class SolventPanel:
             tr("Choose the liquid"),
             tr("Say what you work with, commit yourself on one liquid, then move the temperature."),
         )
-        names = [(f"{one.name} ({one.symbol})", one.symbol) for one in metals()]
+        names = [(f"{tr(one.name)} ({one.symbol})", one.symbol) for one in metals()]
         self.metal = controls.choice(tr("Molten metal"), names, preparation.metal, width="170px")
         self.operation = controls.choice(
             tr("Worked"), list(_OPERATIONS.items()), "refluxing", width="190px"

@@ -95,10 +95,10 @@ class RunPanel:
             self.shell,
             tr(
                 "The same {planned_volume} of alcohol, all at the start or in three doses an hour "
-                "apart: which gives more {metal} after {HOURS} hours?",
+                "apart: which gives more {metal} after {hours} hours?",
                 planned_volume=show(standing.planned_volume),
                 metal=preparation.metal,
-                HOURS=HOURS,
+                hours=HOURS,
             ),
             controls.options(tr("Your prediction"), [_ONE, _THREE, _SAME]),
             result=self._one_or_three,

@@ -77,10 +77,10 @@ class PlanPanel:
         self.shell.say(
             look.good(
                 tr(
-                    "{PAGE} and {PAPER} were written at {now} in {folder}. They say NOT APPROVED "
+                    "{page} and {paper} were written at {now} in {folder}. They say NOT APPROVED "
                     "until a supervisor signs on paper.",
-                    PAGE=PAGE,
-                    PAPER=PAPER,
+                    page=PAGE,
+                    paper=PAPER,
                     now=now(),
                     folder=folder,
                 )

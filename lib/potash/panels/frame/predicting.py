@@ -89,9 +89,9 @@ class PredictFirst:
         self.is_open = True
         self.outcome.value = look.note(
             tr(
-                "You predicted “{predicted}” ({at}). The calculation says: {result}.",
+                "You predicted “{predicted}” ({when}). The calculation says: {result}.",
                 predicted=tr(prediction.predicted),
-                at=clock(prediction.at),
+                when=clock(prediction.at),
                 result=prediction.result,
             )
         )

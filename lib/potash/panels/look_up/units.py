@@ -30,7 +30,7 @@ class _UnitsPanel:
         for control in (self.typed, self.difference):
             control.observe(self.shell.guarded(self.look), "value")
         self.shell.fill(
-            controls.html(look.note(tr("For example: {EXAMPLES}", EXAMPLES=_EXAMPLES))),
+            controls.html(look.note(tr("For example: {examples}", examples=_EXAMPLES))),
             self.typed,
             self.difference,
             self.shell.message,

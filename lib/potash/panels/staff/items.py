@@ -175,9 +175,9 @@ def _first_look(found: Sequence[Item]) -> str:
     if not any(item.told for item in found):
         return look.note(
             tr(
-                "Numbers are shown from {LEAST_STUDENTS} sheets on: below that they would say "
+                "Numbers are shown from {fewest} sheets on: below that they would say "
                 "more about single people than about a question.",
-                LEAST_STUDENTS=LEAST_STUDENTS,
+                fewest=LEAST_STUDENTS,
             )
         )
     odd = [

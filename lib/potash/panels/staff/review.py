@@ -202,8 +202,8 @@ class AnswerCard:
         self.card.say(
             look.good(
                 tr(
-                    "Taken down at {at}. The mark book follows when you mark the class again.",
-                    at=clock(taken.at),
+                    "Taken down at {when}. The mark book follows when you mark the class again.",
+                    when=clock(taken.at),
                 )
             )
         )
