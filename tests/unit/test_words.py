@@ -1,12 +1,23 @@
 """The language of the workbook: looked up, safe from a bad translation, and complete."""
 
 import json
+import os
+import re
+import subprocess
+import sys
 from pathlib import Path
 
+import pseudo_language
 import pytest
 
 from potash import words
+from potash.preparation import Preparation
 from potash.words import NoSuchLanguage, chapters, counted, later, tables, tr
+
+# What English looks like where it was not translated.
+LITTLE_WORDS = re.compile(r"\b(the|of|and|is|are|with|to|in|not|from|at|for|by)\b", re.I)
+# A source stays as it was printed: it has a year, or is one of these.
+CITED = re.compile(r"\b(1[89]|20)\d\d\b|[Hh]andbook|IUPAC|agrees with|no second data set")
 
 WORKBOOK = Path(__file__).resolve().parents[2] / "workbook"
 
@@ -106,3 +117,24 @@ def test_the_prose_of_a_chapter_is_translated_a_paragraph_at_a_time(spoken):
     first, before = (" ".join(one["cells"][0]["source"]) for one in (told, english))
     assert first == before.replace("# 2 Weigh the charge", "# 2 Die Einwaage")
     assert told["cells"][1:] == english["cells"][1:]
+
+
+def test_every_panel_speaks_another_language(tmp_path):
+    catalogue = pseudo_language.write(tmp_path / "pseudo.po")
+    done = subprocess.run(
+        [sys.executable, pseudo_language.__file__],
+        env={**os.environ, words.LANGUAGE: str(catalogue)},
+        capture_output=True,
+        text=True,
+    )
+    assert done.returncode == 0, done.stderr
+    said = json.loads(done.stdout)
+    assert len(said) > 30 and sum(map(len, said.values())) > 3000
+    english = [
+        f"{panel}: {text.strip()[:120]}"
+        for panel, texts in said.items()
+        for text in dict.fromkeys(texts)
+        if LITTLE_WORDS.search(text.replace(Preparation.default().title, ""))
+        and not CITED.search(text)
+    ]
+    assert not english, "\n".join(english)

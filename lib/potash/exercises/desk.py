@@ -26,13 +26,13 @@ from potash.exercises.returns import Returned, find_returns, read_returned
 from potash.exercises.secret import read_secret
 from potash.exercises.tables import defused
 from potash.exercises.writing import tolerance_in_words, written
-from potash.words import tr
+from potash.words import later, tr
 
-EVERYBODY: Final = "everybody"
-TO_REVIEW: Final = "something to review"
-LATE: Final = "late"
-MISSING: Final = "not handed in"
-DECIDED: Final = "marked by hand"
+EVERYBODY: Final = later("everybody")
+TO_REVIEW: Final = later("something to review")
+LATE: Final = later("late")
+MISSING: Final = later("not handed in")
+DECIDED: Final = later("marked by hand")
 SHOWS: Final = (EVERYBODY, TO_REVIEW, LATE, MISSING, DECIDED, *(o.value for o in Outcome))
 
 
