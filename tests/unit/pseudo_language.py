@@ -17,14 +17,15 @@ from babel.messages.pofile import write_po
 from potash.words import gather
 
 _LETTERS = str.maketrans("aeiouyncsdlrtzAEIOUYNCSDLRTZ", "åéîöûýñçšđłŕťžÅÉÎÖÛÝÑÇŠĐŁŔŤŽ")
+_AS_WRITTEN = re.compile(r"(\{[^{}]*\}|<[^>]*>|\$\$?[^$]*\$\$?|\]\([^)]*\)|\\[A-Za-z]+)")
 _ARGUMENTS = {"exercise": ("weigh-hydroxide",), "exercises": (7,)}
 _NOT_WORDS = re.compile(r"<(style|script|math|svg|code)\b.*?</\1>", re.S)
 _SAID_BY_ATTRIBUTES = re.compile(r'(?:alt|aria-label|title|placeholder)="([^"]*)"')
 
 
 def dressed(text: str) -> str:
-    """``text`` with other letters, its {holes} and the commands of its formulas as they were."""
-    parts = re.split(r"(\{[^{}]*\}|\\[A-Za-z]+)", text)
+    """``text`` with other letters; its {holes}, tags, formulas and links as they were."""
+    parts = _AS_WRITTEN.split(text)
     return "".join(part if at % 2 else part.translate(_LETTERS) for at, part in enumerate(parts))
 
 
