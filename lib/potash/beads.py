@@ -325,8 +325,7 @@ def capillary_length(density_difference: QuantityLike, tension: QuantityLike) ->
         raise BeadHangs(
             tr(
                 "Bead and liquid have the same density: gravity does not flatten the bead, and "
-                "there "
-                "is no capillary length."
+                "there is no capillary length."
             )
         )
     return Quantity(np.sqrt(_tension(tension) / (difference * GRAVITY)), "m")

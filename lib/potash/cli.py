@@ -46,8 +46,8 @@ def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="potash",
         description=tr(
-            "A teaching workbook for alkali-metal reduction chemistry. It teaches and "
-            "plans; licensed supervision, your institution and local codes decide what is done."
+            "A teaching workbook for alkali-metal reduction chemistry. It teaches and plans; "
+            "licensed supervision, your institution and local codes decide what is done."
         ),
     )
     parser.add_argument("--version", action="version", version=f"potash {__version__}")

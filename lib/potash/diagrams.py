@@ -37,28 +37,26 @@ PER_OXIDANT, PER_ATOM = later("oxidant"), later("metal atom")
 
 READING_RULES = (
     tr(
-        "Of two lines the lower one belongs to the element that holds the shared gas more tightly: "
-        "it "
-        "can take it from the compound of the upper line. The gap between them is the Gibbs energy."
+        "Of two lines the lower one belongs to the element that holds the shared gas more "
+        "tightly: it can take it from the compound of the upper line. The gap between them is the "
+        "Gibbs energy."
     ),
     tr(
         "Where two lines cross the exchange changes its direction. Only lines for the same amount "
-        "of "
-        "the same gas may be compared so; per metal atom a crossing means nothing."
+        "of the same gas may be compared so; per metal atom a crossing means nothing."
     ),
     tr(
         "The slope is minus the entropy of formation: a line rises because gas is used up, and "
-        "more "
-        "steeply beyond the boiling point of the element (B), where the vapour is used up too."
+        "more steeply beyond the boiling point of the element (B), where the vapour is used up "
+        "too."
     ),
     tr(
-        "A line that falls makes more gas than it uses: carbon to carbon monoxide. That is why hot "
-        "carbon reduces what cold carbon cannot."
+        "A line that falls makes more gas than it uses: carbon to carbon monoxide. That is why "
+        "hot carbon reduces what cold carbon cannot."
     ),
     tr(
         "M and B are melting and boiling points at 1 bar: plain letters for the element, letters "
-        "in "
-        "brackets for the compound."
+        "in brackets for the compound."
     ),
     tr(
         "Within 10 kJ, or within the uncertainty where that is wider, two lines are too close to "

@@ -32,8 +32,8 @@ def host(folder: Path, command: Sequence[str], say: Callable[[str], None] = prin
     if not command:
         raise NoServerToStart(
             tr(
-                "No server was named. Write it after two dashes, as in: "
-                "potash host my-workbook -- jupyterhub-singleuser"
+                "No server was named. Write it after two dashes, as in: potash host my-workbook "
+                "-- jupyterhub-singleuser"
             )
         )
     lay_chapters(folder)

@@ -262,8 +262,8 @@ class Reaction:
         cold = not wrong >= curve.low
         raise OutOfRange(
             tr(
-                "{reaction}: {wrong:.6g} K is outside {low:g} K to {high:g} K, where every species "
-                "has data. {limited_by}",
+                "{reaction}: {wrong:.6g} K is outside {low:g} K to {high:g} K, where every "
+                "species has data. {limited_by}",
                 reaction=self,
                 wrong=wrong,
                 low=curve.low,

@@ -11,6 +11,7 @@ import pseudo_language
 import pytest
 
 from potash import words
+from potash.exercises import job
 from potash.preparation import Preparation
 from potash.words import NoSuchLanguage, chapters, counted, later, tables, tr
 
@@ -117,6 +118,12 @@ def test_the_prose_of_a_chapter_is_translated_a_paragraph_at_a_time(spoken):
     first, before = (" ".join(one["cells"][0]["source"]) for one in (told, english))
     assert first == before.replace("# 2 Weigh the charge", "# 2 Die Einwaage")
     assert told["cells"][1:] == english["cells"][1:]
+
+
+def test_a_class_marked_in_one_language_is_marked_anew_in_another(spoken, classroom):
+    before = job._state(classroom.course, classroom.marks / "decisions.jsonl")
+    spoken('msgid "Right."\nmsgstr "Richtig."')
+    assert job._state(classroom.course, classroom.marks / "decisions.jsonl") != before
 
 
 def test_every_panel_speaks_another_language(tmp_path):

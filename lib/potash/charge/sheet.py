@@ -417,8 +417,8 @@ def _warnings_about_amounts(found: Charge) -> Iterator[str]:
     elif found.limiting == reductant.formula:
         yield (
             tr(
-                "{source} is in excess by {excess}: {reductant} runs out first, and {source} stays "
-                "in the residue.",
+                "{source} is in excess by {excess}: {reductant} runs out first, and {source} "
+                "stays in the residue.",
                 source=source.formula,
                 excess=_3(found.reduction.excess[source.formula]),
                 reductant=reductant.formula,
@@ -437,9 +437,8 @@ def _warnings_about_the_liquid(found: Charge) -> Iterator[str]:
     if boiling and boiling.values[0] < T.magnitude:
         yield (
             tr(
-                "{temperature} lies above the boiling point of {poured}, {boiling_point} at 1 atm: "
-                "it "
-                "boils off, or builds up pressure if closed in.",
+                "{temperature} lies above the boiling point of {poured}, {boiling_point} at 1 "
+                "atm: it boils off, or builds up pressure if closed in.",
                 temperature=at,
                 poured=poured.name,
                 boiling_point=show(found_liquid.boiling_point.to("degC"), 4),

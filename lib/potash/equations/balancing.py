@@ -218,7 +218,7 @@ def _why_none(equation: Equation, species: Sequence[Species]) -> str:
         "{blocking} is missing.",
         equation=equation,
         elements=", ".join(elements),
-        blocking=" or ".join(blocking) or tr("several of them"),
+        blocking=tr(" or ").join(blocking) or tr("several of them"),
     )
 
 
@@ -226,11 +226,13 @@ def _one_sided(equation: Equation) -> list[str]:
     """What stands on one side only, in words."""
     counts = equation.atom_counts().items()
     return [
-        tr("{element} stands only on the {left}", element=element, left="left" if left else "right")
+        tr("{element} stands only on the left", element=element)
+        if left
+        else tr("{element} stands only on the right", element=element)
         for element, (left, right) in counts
         if element != CHARGE and not (left and right)
     ]
 
 
 def _listed(species: Iterable[Species]) -> str:
-    return " and ".join(each.formula.text for each in species)
+    return tr(" and ").join(each.formula.text for each in species)

@@ -29,7 +29,7 @@ def hint(equation: Equation) -> str:
         element=element,
         left=left,
         right=right,
-        species=" and ".join(species[element]),
+        species=tr(" and ").join(species[element]),
     )
 
 

@@ -66,7 +66,7 @@ def _oxidation_numbers(formula: Formula) -> tuple[tuple[str, Number], ...]:
                 "The rules do not part the electrons of {formula} between {open_ones}. Write the "
                 "ions that it is made of.",
                 formula=formula,
-                open_ones=" and ".join(open_ones),
+                open_ones=tr(" and ").join(open_ones),
             )
         )
     last = open_ones[0]

@@ -83,9 +83,10 @@ def _only_arrow(text: str, plain: str) -> re.Match[str]:
 
 def _terms(text: str, plain: str, start: int, end: int, side: Side) -> list[Term]:
     if not plain[start:end].strip():
-        raise BadEquation(
-            tr("{quoted} has nothing on the {side} of the arrow.", quoted=_quoted(text), side=side)
-        )
+        quoted = _quoted(text)
+        if side == "left":
+            raise BadEquation(tr("{quoted} has nothing on the left of the arrow.", quoted=quoted))
+        raise BadEquation(tr("{quoted} has nothing on the right of the arrow.", quoted=quoted))
     return [_term(text, plain, *bounds, side) for bounds in _parted(plain, start, end)]
 
 

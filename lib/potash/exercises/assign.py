@@ -104,8 +104,7 @@ def check_output(to: Path, course: Course) -> None:
         raise BadOutput(
             tr(
                 "{folder} holds the course file and its secret, which students must not see; name "
-                "a "
-                "folder of its own, such as {handouts}.",
+                "a folder of its own, such as {handouts}.",
                 folder=to,
                 handouts=to / "handouts",
             )
@@ -173,8 +172,7 @@ def _folder(to: Path, student: Student, course: Course) -> Path:
         raise BadOutput(
             tr(
                 "{folder} holds a handout of the course {held!r}; write the handouts of "
-                "{course_id!r} to "
-                "another folder.",
+                "{course_id!r} to another folder.",
                 folder=folder,
                 held=held,
                 course_id=course.id,

@@ -158,8 +158,7 @@ def add(
             raise BadExercise(
                 tr(
                     "{where}: the id {exercise!r} belongs to another exercise already; give this "
-                    "one an "
-                    "id of its own.",
+                    "one an id of its own.",
                     where=where,
                     exercise=exercise.id,
                 )
@@ -182,7 +181,7 @@ def find(exercise_id: str, among: Mapping[str, SomeExercise]) -> SomeExercise:
         tr(
             "no exercise is called {exercise_id!r}. Did you mean {near}?",
             exercise_id=exercise_id,
-            near=" or ".join(near),
+            near=tr(" or ").join(near),
         )
     )
 
@@ -485,7 +484,7 @@ def _require(row: Mapping[str, Any], fields: Sequence[str], place: str) -> None:
             tr(
                 "{place}: a question of this kind needs {missing}.",
                 place=place,
-                missing=" and ".join(missing),
+                missing=tr(" and ").join(missing),
             )
         )
 

@@ -98,7 +98,9 @@ def _other_species(
 ) -> str:
     strange = [text for text in typed if _species(text) in given.keys() - key.keys()]
     if strange:
-        return tr("{strange} does not belong into this equation.", strange=" and ".join(strange))
+        return tr(
+            "{strange} does not belong into this equation.", strange=tr(" and ").join(strange)
+        )
     return tr("A substance that takes part is missing, or stands in equal amounts on both sides.")
 
 

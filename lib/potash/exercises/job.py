@@ -32,7 +32,7 @@ from potash.exercises.returns import NoRecord, Returned, read_returned
 from potash.exercises.roster import Student
 from potash.exercises.secret import read_secret
 from potash.exercises.sheet_file import SOFTWARE, BadSheet
-from potash.words import tr
+from potash.words import language, tr
 
 FEEDBACK: Final = "feedback"
 WORK: Final = ".unfinished"
@@ -269,7 +269,7 @@ def _prepared(job: Job) -> _Prepared:
 
 def _state(course: Course, log: Path) -> str:
     """A digest of everything but the returned files that the marks depend on."""
-    whole = hashlib.sha256(SOFTWARE.encode())
+    whole = hashlib.sha256(f"{SOFTWARE} {language()}".encode())
     depends = (course.path, *course.own_exercises, course.class_list, register_path(course.path))
     for path in (*bank.files(), *depends, log):
         data = path.read_bytes() if path.is_file() else b""

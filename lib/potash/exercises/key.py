@@ -39,7 +39,7 @@ def key(course: Course, student_id: str | None = None) -> Iterator[str]:
                 )
             )
     yield tr(
-        "Key to {course} ({student}). For markers only.", course=course.title, student=course.id
+        "Key to {course} ({course_id}). For markers only.", course=course.title, course_id=course.id
     )
     for student in students:
         yield ""

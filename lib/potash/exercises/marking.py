@@ -191,8 +191,7 @@ class Marker:
                 flags.append(
                     tr(
                         "{exercise}: the exercise was changed since the handout; marked on the "
-                        "figures "
-                        "that it would give now",
+                        "figures that it would give now",
                         exercise=exercise.id,
                     )
                 )
@@ -200,8 +199,7 @@ class Marker:
             flags.append(
                 tr(
                     "{exercise}: the figures on the sheet are not those handed out; marked on "
-                    "those "
-                    "handed out",
+                    "those handed out",
                     exercise=exercise.id,
                 )
             )

@@ -127,8 +127,7 @@ def _slips_apart(
             raise Unproved(
                 tr(
                     "{exercise}, {asked}, slip {slip!r}: it cannot be told from the right answer "
-                    "within "
-                    "the tolerance. The figures were {told}.",
+                    "within the tolerance. The figures were {told}.",
                     exercise=exercise.id,
                     asked=asked.name,
                     slip=slip.name,
@@ -153,9 +152,9 @@ def _prove_key_is_marked_right(
         if finding.outcome not in (Outcome.CORRECT, Outcome.TO_BE_READ) or finding.figures:
             raise Unproved(
                 tr(
-                    "{exercise}, {name}: the key typed as {typed!r} is marked {outcome} {figures}: "
-                    "{says} The tolerance may be too narrow for the figures asked. The figures "
-                    "given were {told}.",
+                    "{exercise}, {name}: the key typed as {typed!r} is marked {outcome} "
+                    "{figures}: {says} The tolerance may be too narrow for the figures asked. The "
+                    "figures given were {told}.",
                     exercise=exercise.id,
                     name=name,
                     typed=typed[name],
@@ -172,8 +171,7 @@ def _prove_enough(exercise: Exercise, allowed: int, variants: int) -> None:
         raise Unproved(
             tr(
                 "{exercise}: only {allowed} of {variants} sets of figures meet the constraints; "
-                "change "
-                "the ranges so that most do.",
+                "change the ranges so that most do.",
                 exercise=exercise.id,
                 allowed=allowed,
                 variants=variants,
@@ -188,8 +186,7 @@ def _prove_slips(exercise: Exercise, told_apart: set[tuple[str, str]]) -> None:
                 raise Unproved(
                     tr(
                         "{exercise}, {asked}, slip {slip!r}: it gives the right answer for every "
-                        "set of "
-                        "figures.",
+                        "set of figures.",
                         exercise=exercise.id,
                         asked=asked.name,
                         slip=slip.name,

@@ -308,8 +308,8 @@ def _from_notebook(notebook: Any) -> dict[str, Any]:
     if not sheets:
         raise NoRecord(
             tr(
-                "it is a notebook in which no answers were recorded; ask for the file answers.json "
-                "from the same folder"
+                "it is a notebook in which no answers were recorded; ask for the file "
+                "answers.json from the same folder"
             )
         )
     owners = {(sheet["course"], sheet["student"]) for sheet in sheets}

@@ -70,8 +70,7 @@ def _students(
             raise BadClassList(
                 tr(
                     "{where}: the student id {student!r} is on line {seen} already; each student "
-                    "needs "
-                    "an id of their own.",
+                    "needs an id of their own.",
                     where=where,
                     student=student.id,
                     seen=seen[folded],

@@ -82,9 +82,8 @@ def find_draw(
     if best is None:
         raise NoFigures(
             tr(
-                "exercise {exercise}: none of {draws} sets of figures meets its constraints; widen "
-                "the "
-                "ranges or loosen the constraints.",
+                "exercise {exercise}: none of {draws} sets of figures meets its constraints; "
+                "widen the ranges or loosen the constraints.",
                 exercise=exercise.id,
                 draws=DRAWS,
             )

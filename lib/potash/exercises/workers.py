@@ -72,8 +72,8 @@ class Processes:
         except BrokenProcessPool:
             raise WorkersLost(
                 tr(
-                    "a marking process was ended from outside, perhaps for want of memory. Run the "
-                    "same command again: what is done is kept."
+                    "a marking process was ended from outside, perhaps for want of memory. Run "
+                    "the same command again: what is done is kept."
                 )
             ) from None
         finally:

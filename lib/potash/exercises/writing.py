@@ -47,4 +47,4 @@ def tolerance_in_words(asked: Asked, tolerance: Tolerance) -> str:
         parts.append(f"±\u00a0{tolerance.absolute / asked.factor:g}\u00a0{asked.unit}".rstrip())
     if tolerance.figures:
         parts.append(tr("to {figures} significant figures", figures=tolerance.figures))
-    return " or ".join(parts)
+    return tr(" or ").join(parts)

@@ -120,5 +120,7 @@ def _capitalised(word: str) -> Iterator[str]:
 
 def _did_you_mean(candidates: list[str]) -> str:
     return (
-        tr(" Did you mean {candidates}?", candidates=" or ".join(candidates)) if candidates else ""
+        tr(" Did you mean {candidates}?", candidates=tr(" or ").join(candidates))
+        if candidates
+        else ""
     )

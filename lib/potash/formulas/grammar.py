@@ -287,8 +287,7 @@ class _Reader:
             raise self._bad(
                 tr(
                     "A point is read as the dot of a hydrate, before H2O and the like, and never "
-                    "as a "
-                    "decimal point: counts of atoms are whole. Write · or * for a dot."
+                    "as a decimal point: counts of atoms are whole. Write · or * for a dot."
                 )
             )
         if addend[:1] in ("x", "n"):

@@ -261,8 +261,7 @@ def _misfit(residuals: NDArray[np.float64]) -> list[str]:
     return [
         tr(
             "Neighbouring residuals go together: this gas does not follow the model, and the "
-            "intervals "
-            "are too narrow. Look at the residuals before you use the numbers."
+            "intervals are too narrow. Look at the residuals before you use the numbers."
         )
     ]
 

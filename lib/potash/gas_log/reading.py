@@ -182,8 +182,8 @@ def _columns(rows: Sequence[tuple[int, list[str]]]) -> Mapping[str, Quantity]:
     if len(readings) < _FEWEST_ROWS:
         raise BadLog(
             tr(
-                "The log has {number} readings; at least {fewest} are needed to fit a rate, "
-                "an induction and a bend.",
+                "The log has {number} readings; at least {fewest} are needed to fit a rate, an "
+                "induction and a bend.",
                 number=len(readings),
                 fewest=_FEWEST_ROWS,
             )

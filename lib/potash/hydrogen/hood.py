@@ -25,8 +25,7 @@ DESIGN_SHARE = 0.25
 SOURCES = (
     tr(
         "lower flammable limit of hydrogen in air, 4.0 vol%: Zabetakis, US Bureau of Mines "
-        "Bulletin "
-        "627 (1965)"
+        "Bulletin 627 (1965)"
     ),
     tr("design to 25 % of it: NFPA 69; common practice"),
     tr(
@@ -35,8 +34,8 @@ SOURCES = (
     ),
 )
 AT_THE_MOUTH = tr(
-    "At the mouth of the vent tube the gas is flammable whatever the hood does: no ignition source "
-    "belongs in the hood."
+    "At the mouth of the vent tube the gas is flammable whatever the hood does: no ignition "
+    "source belongs in the hood."
 )
 
 

@@ -101,8 +101,7 @@ def balloon(
         raise BalloonTooSmall(
             tr(
                 "The balloon holds {volume}, and the run releases {gas}. Filled to {share} it "
-                "must hold at least {least}; a bubbler into a working hood needs no volume "
-                "at all.",
+                "must hold at least {least}; a bubbler into a working hood needs no volume at all.",
                 volume=show(Quantity(litres, "L")),
                 gas=show(Quantity(gas, "L")),
                 share=show(Quantity(100 * share, "percent")),

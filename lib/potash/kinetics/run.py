@@ -21,9 +21,8 @@ NOT_A_PREDICTION = tr(
 )
 SOURCES = (
     tr(
-        "structure: ROH + MOH <-> ROM + H2O; 2 ROM + Mg -> Mg(OR)2 + 2 M; Mg(OR)2 + 2 MOH -> 2 ROM "
-        "+ "
-        "MgO + H2O; H2O + Mg -> MgO + H2 (common practice, no source)"
+        "structure: ROH + MOH <-> ROM + H2O; 2 ROM + Mg -> Mg(OR)2 + 2 M; Mg(OR)2 + 2 MOH -> 2 "
+        "ROM + MgO + H2O; H2O + Mg -> MgO + H2 (common practice, no source)"
     ),
     tr("rates: teaching values of this workbook, none of them measured"),
     tr(

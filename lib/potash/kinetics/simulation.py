@@ -245,8 +245,7 @@ def _warnings(
         yield (
             tr(
                 "The water takes all of the reductant: no metal can form. Dry the reagents or "
-                "weigh "
-                "more reductant."
+                "weigh more reductant."
             )
         )
     if found.alcohol_class != "tertiary":

@@ -94,8 +94,8 @@ def storage(plan: "Plan") -> Iterable[Block]:
     kept = found.keeping
     yield Paragraph(
         tr(
-            "{metal} under {depth} of {cover}, {closure}. Put away on: ____________   Discard "
-            "by: ____________",
+            "{metal} under {depth} of {cover}, {closure}. Put away on: ____________   Discard by: "
+            "____________",
             metal=kept.metal,
             depth=show(Quantity(kept.depth * 1000.0, "mm")),
             cover=kept.cover.name,

@@ -264,8 +264,7 @@ def _gas(plan: Plan) -> Iterable[Block]:
     yield Paragraph(
         tr(
             "The vent stays open, cannot block and cannot suck back. At its mouth the gas is "
-            "flammable "
-            "whatever the hood does."
+            "flammable whatever the hood does."
         )
     )
 
@@ -315,9 +314,8 @@ def _record(plan: Plan) -> Iterable[Block]:
 def _signatures(plan: Plan) -> Iterable[Block]:
     yield Paragraph(
         tr(
-            "A signature says that the plan was read and discussed and that the signer answers for "
-            "it. "
-            "Without it nothing is begun."
+            "A signature says that the plan was read and discussed and that the signer answers "
+            "for it. Without it nothing is begun."
         ),
         strong=True,
     )

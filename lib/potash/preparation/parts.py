@@ -181,7 +181,7 @@ def demand_a_complete_set(equation: Equation, reagents: tuple[Reagent, ...]) -> 
                 given.formula,
                 tr(
                     "The equation consumes {left}, not {formula}; change one of the two.",
-                    left=" and ".join(left),
+                    left=tr(" and ").join(left),
                     formula=given.formula,
                 ),
             )

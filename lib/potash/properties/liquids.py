@@ -273,7 +273,7 @@ def _why_unknown(name: str, key: str) -> str:
         return tr(
             "{shown} does not say which liquid: write {isomers}.",
             shown=shown,
-            isomers=" or ".join(isomers),
+            isomers=tr(" or ").join(isomers),
         )
     near = [] if len(name) > _LONGEST_NAME else difflib.get_close_matches(key, _by_name(), n=3)
     if near:

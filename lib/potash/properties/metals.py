@@ -130,8 +130,8 @@ class Metal:
         if hottest > correlation.valid[1]:
             raise OutOfRange(
                 tr(
-                    "The {property} of molten {metal} is known up to {valid}; {hottest} lies above "
-                    "that.",
+                    "The {property} of molten {metal} is known up to {valid}; {hottest} lies "
+                    "above that.",
                     property=name.replace("_", " "),
                     metal=self.name,
                     valid=in_celsius(correlation.valid[1]),

@@ -76,7 +76,7 @@ def _unknown(text: str) -> str:
     shown = text if len(text) <= _LONGEST else text[:_LONGEST] + "..."
     bare, _ = _split(text)
     near = _near(bare)
-    hint = tr(" Did you mean {near}?", near=" or ".join(near)) if near else ""
+    hint = tr(" Did you mean {near}?", near=tr(" or ").join(near)) if near else ""
     return tr(
         "No table here holds {shown!r}.{hint} species_names() lists all formulas.",
         shown=shown,

@@ -244,8 +244,8 @@ class Species:
             return T
         raise OutOfRange(
             tr(
-                "{species}: {wrong:.6g} K is outside the data, which go from {low:g} K to {high:g} "
-                "K ({why_it_ends}). Nothing is extrapolated.",
+                "{species}: {wrong:.6g} K is outside the data, which go from {low:g} K to "
+                "{high:g} K ({why_it_ends}). Nothing is extrapolated.",
                 species=self,
                 wrong=wrong,
                 low=curve.low,

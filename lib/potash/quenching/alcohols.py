@@ -62,20 +62,19 @@ class Alcohol:
 
 _VERDICTS = {
     "methanol": tr(
-        "For no one while flammable liquid or vapour is about: the fastest of them, close "
-        "to water, low boiling and toxic."
+        "For no one while flammable liquid or vapour is about: the fastest of them, close to "
+        "water, low boiling and toxic."
     ),
     "primary": tr(
-        "Fast. Heat and gas follow the funnel closely; for sodium and lithium rather than "
-        "for potassium."
+        "Fast. Heat and gas follow the funnel closely; for sodium and lithium rather than for "
+        "potassium."
     ),
     "secondary": tr(
         "The usual choice: slow enough to be led by the funnel, fast enough to come to an end."
     ),
     "tertiary": tr(
-        "Too slow to finish a session: alcohol gathers unreacted, and metal is still there "
-        "when everybody thinks that it is over. Some published procedures use it on small scraps "
-        "of "
+        "Too slow to finish a session: alcohol gathers unreacted, and metal is still there when "
+        "everybody thinks that it is over. Some published procedures use it on small scraps of "
         "potassium for just that slowness."
     ),
 }

@@ -49,8 +49,8 @@ _MEANINGS = {
         "condenser and the vapour path can carry it."
     ),
     4: tr(
-        "The contents boil, and if boiling does not hold the temperature the decomposition starts: "
-        "everything hangs on the condenser."
+        "The contents boil, and if boiling does not hold the temperature the decomposition "
+        "starts: everything hangs on the condenser."
     ),
     5: tr(
         "The reaction alone heats the contents into the decomposition, and boiling comes too late "
@@ -115,8 +115,8 @@ def criticality_si(Tp: float, MTSR: float, MTT: float, TD24: float) -> Criticali
         raise BadTemperatures(
             tr(
                 "The maximum temperature of the synthesis reaction ({highest}) lies below the "
-                "process "
-                "temperature ({process}); a reaction that gives heat ends above where it began.",
+                "process temperature ({process}); a reaction that gives heat ends above where it "
+                "began.",
                 highest=_c(MTSR),
                 process=_c(Tp),
             )
@@ -125,8 +125,7 @@ def criticality_si(Tp: float, MTSR: float, MTT: float, TD24: float) -> Criticali
         raise BadTemperatures(
             tr(
                 "The process temperature ({process}) is at or above the boiling point ({boiling}) "
-                "or the "
-                "decomposition ({decomposition}); a process planned so has no class.",
+                "or the decomposition ({decomposition}); a process planned so has no class.",
                 process=_c(Tp),
                 boiling=_c(MTT),
                 decomposition=_c(TD24),

@@ -96,10 +96,9 @@ class WhatIf:
         ]
         return tr(
             "Highest temperature {highest_planned} as planned, {highest_now} now; after a cooling "
-            "failure at the worst moment {failure_planned} as planned, "
-            "{failure_now} now; hydrogen up to {hydrogen_planned} as "
-            "planned, {hydrogen_now} now; bubbling stops after {end_planned} as planned, "
-            "{end_now} now. {lesson}",
+            "failure at the worst moment {failure_planned} as planned, {failure_now} now; "
+            "hydrogen up to {hydrogen_planned} as planned, {hydrogen_now} now; bubbling stops "
+            "after {end_planned} as planned, {end_now} now. {lesson}",
             highest_planned=show(self.planned.highest_temperature),
             highest_now=show(self.course.highest_temperature),
             failure_planned=show(self.planned.synthesis_temperature),
@@ -139,13 +138,11 @@ def failures() -> tuple[Failure, ...]:
             "temperature",
             tr(
                 "The stirrer stops a quarter of the way through the feed and is switched on again "
-                "when "
-                "the feed has ended. What becomes of the highest temperature?"
+                "when the feed has ended. What becomes of the highest temperature?"
             ),
             tr(
                 "Alcohol gathers while nothing stirs, and reacts when stirring begins again: stop "
-                "the "
-                "feed first, and start the stirrer with care."
+                "the feed first, and start the stirrer with care."
             ),
             _stirrer_stops,
         ),
@@ -154,8 +151,7 @@ def failures() -> tuple[Failure, ...]:
             "temperature",
             tr(
                 "The cooling is lost at the worst moment, and nobody stops the feed. What becomes "
-                "of "
-                "the highest temperature?"
+                "of the highest temperature?"
             ),
             tr(
                 "What has gathered decides how hot it gets: only less accumulation helps, not a "
@@ -168,8 +164,7 @@ def failures() -> tuple[Failure, ...]:
             "temperature",
             tr(
                 "The tap slips and the alcohol runs in as fast as the pump can give it. What "
-                "becomes "
-                "of the highest temperature?"
+                "becomes of the highest temperature?"
             ),
             tr("All the alcohol waits beside the metal from the first minutes on."),
             _too_fast,
@@ -183,8 +178,7 @@ def failures() -> tuple[Failure, ...]:
             ),
             tr(
                 "Little surface means a slow quench that looks tame: metal lives on inside, long "
-                "after "
-                "the feed has ended."
+                "after the feed has ended."
             ),
             _walnut,
         ),
@@ -192,8 +186,8 @@ def failures() -> tuple[Failure, ...]:
             tr("wet diluent"),
             "gas",
             tr(
-                "The diluent was not dried: it holds 0.1 % of water. What becomes of the strongest "
-                "flow of hydrogen?"
+                "The diluent was not dried: it holds 0.1 % of water. What becomes of the "
+                "strongest flow of hydrogen?"
             ),
             tr("Water reacts before the first drop of alcohol falls, and no funnel leads it."),
             _wet,

@@ -149,8 +149,7 @@ def _methanol(quench: Quench) -> Iterator[Caution]:
             tr("It reacts nearly as water does, boils lowest of all and is toxic."),
             tr(
                 "Methanol is for no one while flammable liquid or vapour is about; choose a "
-                "secondary "
-                "alcohol."
+                "secondary alcohol."
             ),
             tr("Ballinger and Long (1960) for its acidity; {practice}", practice=TRADE),
         )
@@ -236,8 +235,8 @@ def _no_diluent(quench: Quench) -> Iterator[Caution]:
             "no-diluent",
             tr("No diluent over the metal"),
             tr(
-                "{mass} lies bare: nothing takes up the heat, and air reaches metal, hydrogen "
-                "and vapour.",
+                "{mass} lies bare: nothing takes up the heat, and air reaches metal, hydrogen and "
+                "vapour.",
                 mass=show(Quantity(quench.mass * 1000.0, "g")),
             ),
             tr(
@@ -286,8 +285,8 @@ def _wet_diluent(quench: Quench) -> Iterator[Caution]:
             "wet-diluent",
             tr("Water in the diluent"),
             tr(
-                "{mass} of water meets the metal before any alcohol is fed and takes no "
-                "notice of the funnel.",
+                "{mass} of water meets the metal before any alcohol is fed and takes no notice of "
+                "the funnel.",
                 mass=show(Quantity(water * 1000000.0, "mg")),
             ),
             tr("Dry the diluent before the metal goes in."),

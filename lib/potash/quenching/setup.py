@@ -245,9 +245,9 @@ def _short(quench: Quench) -> str | None:
     left = (1 - quench.excess) * quench.mass
     lacking_volume = lacking * quench.alcohol_molar_volume
     return tr(
-        "The alcohol is short of the metal by {lacking}, {lacking_volume} of {alcohol}: {left} "
-        "of {metal} would stay unreacted. One mole of metal takes one mole of alcohol; plan "
-        "several times that.",
+        "The alcohol is short of the metal by {lacking}, {lacking_volume} of {alcohol}: {left} of "
+        "{metal} would stay unreacted. One mole of metal takes one mole of alcohol; plan several "
+        "times that.",
         lacking=show(Quantity(lacking * 1000.0, "mmol")),
         lacking_volume=show(Quantity(lacking_volume * 1000000.0, "mL")),
         alcohol=quench.alcohol,

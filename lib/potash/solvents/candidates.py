@@ -140,7 +140,7 @@ def _by_structure(found: Structure, given: str) -> Candidate:
     if not same and found.smiles == found.flat:
         same = [one for one in offered() if one.structure and one.structure.flat == found.flat]
     if len(same) > 1:
-        names = " or ".join(f"{one.liquid.name} ({one.liquid.smiles})" for one in same)
+        names = tr(" or ").join(f"{one.liquid.name} ({one.liquid.smiles})" for one in same)
         raise UnreadableStructure(
             tr(
                 '"{given}" leaves open which stereoisomer is meant. Write {names}.',

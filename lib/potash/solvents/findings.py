@@ -172,9 +172,8 @@ def _density(candidate: Candidate, asked: Conditions, found: Buoyancy) -> Findin
         )
     mark = tr(" (estimate)") if found.estimated else ""
     words = tr(
-        "Liquid {liquid_density:.0f}{mark}, {metal} {metal_density:.0f} kg/m³: difference {signed} "
-        "± "
-        "{margin:.0f} kg/m³",
+        "Liquid {liquid_density:.0f}{mark}, {metal} {metal_density:.0f} kg/m³: difference "
+        "{signed} ± {margin:.0f} kg/m³",
         liquid_density=found.liquid,
         mark=mark,
         metal=tr(asked.metal.name),
@@ -295,8 +294,7 @@ def _peroxides(candidate: Candidate, _: Conditions, __: Buoyancy) -> Finding:
             CARE,
             tr(
                 "It forms peroxides in air, which explode when it is heated: test it and free it "
-                "of "
-                "them first, and date the bottle."
+                "of them first, and date the bottle."
             ),
         )
     return _finding("peroxides", PASSED, tr("It is not known to form peroxides on keeping."))

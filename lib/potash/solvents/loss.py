@@ -148,8 +148,7 @@ def _diffused(
     return rate * math.log(ATMOSPHERE / (ATMOSPHERE - pressure)) * seconds, (
         tr(
             "Vapour diffuses up the open neck through still air; a draught makes it several times "
-            "as "
-            "much. A teaching value."
+            "as much. A teaching value."
         )
     )
 

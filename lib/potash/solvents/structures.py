@@ -112,8 +112,8 @@ def _molecule(smiles: str) -> Any:
     if len(smiles) > LONGEST_SMILES:
         raise UnreadableStructure(
             tr(
-                "This SMILES has {number} characters; at most {most} are read. A liquid "
-                "has a small molecule.",
+                "This SMILES has {number} characters; at most {most} are read. A liquid has a "
+                "small molecule.",
                 number=len(smiles),
                 most=LONGEST_SMILES,
             )

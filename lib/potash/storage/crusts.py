@@ -78,8 +78,8 @@ def superoxide_caution(metal: str) -> Caution | None:
             name=name,
         ),
         tr(
-            "Do not cut, scrape, open or move it. Keep others away and call whoever is responsible "
-            "for it."
+            "Do not cut, scrape, open or move it. Keep others away and call whoever is "
+            "responsible for it."
         ),
         tr(
             "National Research Council, Prudent Practices in the Laboratory (1995), summary of "

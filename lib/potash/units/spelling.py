@@ -82,8 +82,8 @@ _READ_TWO_WAYS = {
     "C": tr('C can be read as degree Celsius or as coulomb. Write "°C" or "degC".'),
     "F": tr('F can be read as degree Fahrenheit or as farad. Write "°F" or "degF".'),
     "pH": tr(
-        "pH can be read as the acidity, which is a number without a unit, or as picohenry. "
-        "Write the acidity as a number alone."
+        "pH can be read as the acidity, which is a number without a unit, or as picohenry. Write "
+        "the acidity as a number alone."
     ),
 }
 _READ_TWO_WAYS_ALONE = {
@@ -241,7 +241,7 @@ def _unknown(part: str) -> UnreadableQuantity:
     near = [known for known in _SPELLINGS if known.lower() == part.lower()]
     near += difflib.get_close_matches(part[:20], _SPELLINGS, n=3, cutoff=0.6)
     distinct = {_SPELLINGS[known]: known for known in reversed(near)}
-    hint = " or ".join(f'"{known}"' for known in reversed(distinct.values()))
+    hint = tr(" or ").join(f'"{known}"' for known in reversed(distinct.values()))
     advice = (
         tr("Did you mean {hint}?", hint=hint)
         if hint

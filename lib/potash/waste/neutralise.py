@@ -48,8 +48,8 @@ class Neutralisation:
         found = [
             tr(
                 "Wait until no metal is left and no bubble has risen for an hour, then add water "
-                "drop "
-                "by drop, cooled, then the acid slowly with stirring; never the other way round."
+                "drop by drop, cooled, then the acid slowly with stirring; never the other way "
+                "round."
             ),
             tr(
                 "Near the end a drop swings the pH by whole units: calculation brings you near, "

@@ -53,8 +53,8 @@ class MassBalance:
             return tr("What is unaccounted for lies within its uncertainty: the balance closes.")
         if missing > 0:
             return tr(
-                "More is missing than the uncertainty explains: look for metal in the residues, on "
-                "the stirrer and in the washings before anything goes to waste."
+                "More is missing than the uncertainty explains: look for metal in the residues, "
+                "on the stirrer and in the washings before anything goes to waste."
             )
         return tr(
             "More came out than went in, by more than the uncertainty: oil on the beads, a purity "

@@ -98,9 +98,9 @@ def _demand_burette(titre: Any, burette: Any) -> None:
     if read > holds * (1 + 1e-9):
         raise BadMeasurement(
             tr(
-                "The titre of {titre} is larger than the burette, which holds {holds}. If it "
-                "was filled twice, give the burette as twice its volume and the uncertainty of "
-                "four readings; else look at the titre again.",
+                "The titre of {titre} is larger than the burette, which holds {holds}. If it was "
+                "filled twice, give the burette as twice its volume and the uncertainty of four "
+                "readings; else look at the titre again.",
                 titre=show(Quantity(read * 1000000.0, "mL")),
                 holds=show(Quantity(holds * 1000000.0, "mL")),
             )
@@ -111,8 +111,8 @@ def _demand_excess(acid: float, base: float) -> None:
     if base >= acid:
         raise BadMeasurement(
             tr(
-                "The base used, {base}, is no less than the acid put in, {acid}: no alkali "
-                "would have been there. Check the two concentrations and which volume is which.",
+                "The base used, {base}, is no less than the acid put in, {acid}: no alkali would "
+                "have been there. Check the two concentrations and which volume is which.",
                 base=show(Quantity(base * 1000.0, "mmol")),
                 acid=show(Quantity(acid * 1000.0, "mmol")),
             )

@@ -86,7 +86,7 @@ def barometer_reading(reading: Any) -> float:
     number = _leading_number(reading)
     meant = [unit for unit, factor in _COMMON if number and _LOWEST <= number * factor <= _HIGHEST]
     hint = (
-        tr(" Was {number:g} {meant} meant?", number=number, meant=" or ".join(meant))
+        tr(" Was {number:g} {meant} meant?", number=number, meant=tr(" or ").join(meant))
         if meant
         else ""
     )

@@ -60,8 +60,7 @@ class PreparationPanel:
             look.note(
                 tr(
                     "This replaces preparation.toml by the default preparation. Recorded answers "
-                    "and "
-                    "predictions stay."
+                    "and predictions stay."
                 )
             )
         )

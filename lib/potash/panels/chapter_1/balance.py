@@ -111,8 +111,8 @@ class BalancePanel:
         if len(equation.terms) > _MOST_SPECIES:
             raise equations.BadEquation(
                 tr(
-                    "The equation has {number} species; this panel counts at most {most}. "
-                    "Balance a part of it, such as {example}.",
+                    "The equation has {number} species; this panel counts at most {most}. Balance "
+                    "a part of it, such as {example}.",
                     number=len(equation.terms),
                     most=_MOST_SPECIES,
                     example=EXAMPLES[0],

@@ -126,8 +126,8 @@ class EnergyPicture:
         marked = "; ".join(self._marked)
         return tr(
             "Energies of {reaction} over temperature. ΔG goes from {at_lowest:.0f} kJ/mol at "
-            "{lowest:.0f} K to {at_highest:.0f} kJ/mol at {highest:.0f} K. At {temperature}: "
-            "ΔH {enthalpy}, ΔG {energy} ± {uncertainty}, {verdict}. {marked}.",
+            "{lowest:.0f} K to {at_highest:.0f} kJ/mol at {highest:.0f} K. At {temperature}: ΔH "
+            "{enthalpy}, ΔG {energy} ± {uncertainty}, {verdict}. {marked}.",
             reaction=self.reaction,
             at_lowest=ends[0],
             lowest=self.lowest,
@@ -148,7 +148,7 @@ def _ended_by(reaction: Reaction, high: float) -> str:
         for one in reaction.species
         if abs(one.valid[1].m_as("K") - high) < 1e-6
     ]
-    return " and ".join(reasons)
+    return tr(" and ").join(reasons)
 
 
 def _limits(values: Floats) -> tuple[float, float]:

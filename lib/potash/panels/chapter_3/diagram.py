@@ -53,8 +53,7 @@ class DiagramPanel:
             _TITLE,
             tr(
                 "Each line is the formation of a compound from its element, for one mole of the "
-                "same "
-                "gas. The lower line takes the gas from the upper one."
+                "same gas. The lower line takes the gas from the upper one."
             ),
         )
         self.family = controls.choice(tr("Diagram of the"), tuple(diagrams.FAMILIES), "oxides")
@@ -151,8 +150,7 @@ class DiagramPanel:
         gas = _NAMES[exchange.taker.gas]
         return tr(
             "At {temperature:.0f} K, as pure substances at 1 bar: can {element} take the {gas} "
-            "from "
-            "{compound}? {arrow}: downhill, uphill, or too close to call?",
+            "from {compound}? {arrow}: downhill, uphill, or too close to call?",
             temperature=ASKED_AT,
             element=exchange.taker.element,
             gas=gas,
@@ -288,7 +286,7 @@ def _where(family: str, exchange: Exchange) -> str:
         for one in diagrams.crossings(family, LOWEST, HIGHEST)
         if {one.lower_below.compound, one.lower_above.compound} == pair
     ]
-    return " and ".join(found) or tr(
+    return tr(" and ").join(found) or tr(
         "no temperature from {lowest:.0f} to {highest:.0f} K", lowest=LOWEST, highest=HIGHEST
     )
 

@@ -22,13 +22,13 @@ _NO_RATE = tr(
 # Common practice, no source.
 _SODIUM = tr(
     "Here thermodynamics and kinetics part. Sodium is widely reported as reluctant by the "
-    "catalysed hydroxide route, although its Gibbs energy is about as favourable as "
-    "potassium's. The difference is one of rate; the curve above cannot show it."
+    "catalysed hydroxide route, although its Gibbs energy is about as favourable as potassium's. "
+    "The difference is one of rate; the curve above cannot show it."
 )
 _STANDARD_STATE = tr(
-    "The curve holds for pure substances, and gases at 1 bar. A metal whose vapour is carried away "
-    "as it forms can be won although the standard Gibbs energy points uphill; that is distillation "
-    "at work, not a kinder Gibbs energy."
+    "The curve holds for pure substances, and gases at 1 bar. A metal whose vapour is carried "
+    "away as it forms can be won although the standard Gibbs energy points uphill; that is "
+    "distillation at work, not a kinder Gibbs energy."
 )
 
 

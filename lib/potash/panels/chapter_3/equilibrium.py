@@ -31,8 +31,8 @@ _ASKED_AT = 1.0  # bar
 _COLUMNS = 6
 _ABOUT = tr(
     "Equilibrium amounts: pure condensed phases and an ideal gas, nothing carried away. The "
-    "uncertainty of the Gibbs energies, about 5 kJ, makes a temperature uncertain by some 20 K and "
-    "a pressure by a factor of about 1.7 at 1100 K."
+    "uncertainty of the Gibbs energies, about 5 kJ, makes a temperature uncertain by some 20 K "
+    "and a pressure by a factor of about 1.7 at 1100 K."
 )
 
 
@@ -113,11 +113,10 @@ class RetortPanel:
     def _question(self) -> str:
         charge = self.charge
         return tr(
-            "{upper}{charge}, heated at {pressure:g} bar: from which temperature on is a tenth of "
+            "{charge}, heated at {pressure:g} bar: from which temperature on is a tenth of "
             "the {name} free vapour? If you think nowhere up to {highest:.0f} K, name a higher "
             "temperature.",
-            upper=str(charge)[0].upper(),
-            charge=str(charge)[1:],
+            charge=str(charge),
             pressure=_ASKED_AT,
             name=_name(charge.metal),
             highest=charge.highest,

@@ -30,7 +30,8 @@ _STAYS, _PARTLY, _AWAY = (
 _LEFT_OUT = tr(
     "A worst case, not a forecast: everything reacts at once, no heat leaves, and neither flask "
     "nor condenser takes any. A real run is slower because the catalyst is dosed, and the "
-    "condenser gives the liquid back. Which of the two fails on a bad day, nobody knows beforehand."
+    "condenser gives the liquid back. Which of the two fails on a bad day, nobody knows "
+    "beforehand."
 )
 _DRY = tr(
     "Without a liquid the products take all the heat themselves: metals boil, and nothing holds "

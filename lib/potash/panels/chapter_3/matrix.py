@@ -28,7 +28,8 @@ _LEGEND = tr(
 )
 _PRACTICE = tr(
     "A colour is no promise. The matrix knows nothing of rates, surfaces and catalysts, nor of a "
-    "vapour that is led away. Open a square: where practice is known to part from it, that is said."
+    "vapour that is led away. Open a square: where practice is known to part from it, that is "
+    "said."
 )
 
 
@@ -98,8 +99,7 @@ class MatrixPanel:
     def _question(self) -> str:
         return tr(
             "Metals made from their {compound}, at {temperature}: of the squares for which there "
-            "is a "
-            "value, how many run downhill?",
+            "is a value, how many run downhill?",
             compound=tr(self.source.value),
             temperature=show(ASKED_AT),
         )

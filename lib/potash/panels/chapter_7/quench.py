@@ -46,8 +46,8 @@ class QuenchPanel:
         self.shell = Shell(
             tr("Quench the rest"),
             tr(
-                "The metal that stayed in the residues, a quarter of the yield, met by an alcohol. "
-                "Change anything."
+                "The metal that stayed in the residues, a quarter of the yield, met by an "
+                "alcohol. Change anything."
             ),
         )
         self.controls = QuenchControls(metal, mass)
@@ -64,8 +64,7 @@ class QuenchPanel:
             self.shell,
             tr(
                 "Alcohol drips onto metal under tetralin at 0.25 mL/min. At the worst moment, how "
-                "much "
-                "of the metal has its alcohol already waiting beside it, unreacted?"
+                "much of the metal has its alcohol already waiting beside it, unreacted?"
             ),
             controls.options(tr("Your prediction"), _GUESSES),
             result=self._most_that_gathers,

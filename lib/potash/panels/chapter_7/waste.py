@@ -86,8 +86,7 @@ class WastePanel:
         return look.note(
             tr(
                 "Every condition is ticked. That is no permission: the supervisor looks at the "
-                "flask "
-                "before acid or waste vessel come near it."
+                "flask before acid or waste vessel come near it."
             )
         )
 
@@ -130,8 +129,7 @@ def _fire(metal: str) -> str:
     table = look.table(
         tr(
             "On burning metal. Only a class D agent that its label names for this metal, in "
-            "trained "
-            "hands."
+            "trained hands."
         ),
         (tr("Agent"), tr("Verdict"), tr("Why")),
         rows,

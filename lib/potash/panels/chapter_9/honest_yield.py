@@ -54,8 +54,8 @@ class YieldPanel:
         self.prediction = PredictFirst(
             self.shell,
             tr(
-                "Read the readings and their uncertainties in the gas card. Which of them will the "
-                "uncertainty of the purity mostly come from?"
+                "Read the readings and their uncertainties in the gas card. Which of them will "
+                "the uncertainty of the purity mostly come from?"
             ),
             controls.options(
                 tr("Your prediction"),

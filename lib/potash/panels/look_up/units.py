@@ -52,7 +52,7 @@ class _UnitsPanel:
 
 
 def _shown(told: Told) -> str:
-    kind = " or ".join(told.kinds) or tr("no kind that has a name here")
+    kind = tr(" or ").join(told.kinds) or tr("no kind that has a name here")
     numbers = look.key_numbers(
         Number(tr("read as"), told.read_as, "quantity as read"),
         Number(tr("kind"), kind, "kind of a quantity"),

@@ -70,8 +70,7 @@ class ItemsPanel:
             tr("How did each question go?"),
             tr(
                 "Each bar is a question, in the order of the course. Look first at questions that "
-                "many "
-                "got wrong, and at those that tell nobody apart."
+                "many got wrong, and at those that tell nobody apart."
             ),
         )
         self.marks = controls.text(tr("Marks folder"), marks)
@@ -175,8 +174,8 @@ def _first_look(found: Sequence[Item]) -> str:
     if not any(item.told for item in found):
         return look.note(
             tr(
-                "Numbers are shown from {fewest} sheets on: below that they would say "
-                "more about single people than about a question.",
+                "Numbers are shown from {fewest} sheets on: below that they would say more about "
+                "single people than about a question.",
                 fewest=LEAST_STUDENTS,
             )
         )

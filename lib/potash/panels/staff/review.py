@@ -37,8 +37,8 @@ class ReviewDesk:
             tr("Review desk"),
             tr(
                 "Look through a marked class, judge single answers, and mark again. What you "
-                "decide is "
-                "kept with your name, the time and your reason, and so is the mark before it."
+                "decide is kept with your name, the time and your reason, and so is the mark "
+                "before it."
             ),
         )
         self.desk: Desk | None = None
