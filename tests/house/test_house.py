@@ -108,6 +108,18 @@ def test_no_text_is_put_together_before_it_is_looked_up():
     assert not built, f"give the values by name, so that a translator sees the text: {built}"
 
 
+def test_nothing_is_compared_with_a_text_in_the_language_of_the_reader():
+    compared = [
+        f"{path.relative_to(REPOSITORY)}:{node.lineno}"
+        for path in sorted((REPOSITORY / "lib" / "potash").rglob("*.py"))
+        for node in ast.walk(ast.parse(path.read_text("utf-8")))
+        if isinstance(node, ast.Compare)
+        for part in ast.walk(node)
+        if isinstance(part, ast.Call) and ast.unparse(part.func) == "tr"
+    ]
+    assert not compared, f"compare the English word, and tell it where it is shown: {compared}"
+
+
 def test_the_catalogue_of_words_is_up_to_date():
     from babel.messages.pofile import read_po
 

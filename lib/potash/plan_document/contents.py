@@ -144,10 +144,13 @@ def _cautions(plan: Plan) -> Iterable[Block]:
             ),
             strong=True,
         )
-    pairs = hazards.incompatibilities([*_substances(plan), "water", tr("carbon dioxide")])
+    pairs = hazards.incompatibilities([*_substances(plan), "water", "carbon dioxide"])
     yield Bullets(
         tuple(
-            (tr("Not together: {group} and {other}.", group=one.one, other=one.other), one.reason)
+            (
+                tr("Not together: {group} and {other}.", group=tr(one.one), other=tr(one.other)),
+                one.reason,
+            )
             for one in pairs
         )
     )

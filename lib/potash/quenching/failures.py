@@ -9,7 +9,7 @@ from potash.quenching.course import QuenchCourse, simulate_quench
 from potash.quenching.model import LONGEST, Stretch
 from potash.quenching.setup import Quench
 from potash.units import show
-from potash.words import tr
+from potash.words import later, tr
 
 HOTTER, SAME, COOLER = tr("hotter"), tr("about the same"), tr("cooler")
 LATER, SOONER = tr("later"), tr("sooner")
@@ -134,7 +134,7 @@ def failures() -> tuple[Failure, ...]:
     """The failures that the chapter plays through."""
     return (
         Failure(
-            tr("stirrer stops"),
+            later("stirrer stops"),
             "temperature",
             tr(
                 "The stirrer stops a quarter of the way through the feed and is switched on again "
@@ -147,7 +147,7 @@ def failures() -> tuple[Failure, ...]:
             _stirrer_stops,
         ),
         Failure(
-            tr("cooling lost"),
+            later("cooling lost"),
             "temperature",
             tr(
                 "The cooling is lost at the worst moment, and nobody stops the feed. What becomes "
@@ -160,7 +160,7 @@ def failures() -> tuple[Failure, ...]:
             _cooling_lost,
         ),
         Failure(
-            tr("alcohol too fast"),
+            later("alcohol too fast"),
             "temperature",
             tr(
                 "The tap slips and the alcohol runs in as fast as the pump can give it. What "
@@ -170,7 +170,7 @@ def failures() -> tuple[Failure, ...]:
             _too_fast,
         ),
         Failure(
-            tr("bead the size of a walnut"),
+            later("bead the size of a walnut"),
             "end",
             tr(
                 "Instead of small pieces there is one bead of all the metal, up to the size of a "
@@ -183,7 +183,7 @@ def failures() -> tuple[Failure, ...]:
             _walnut,
         ),
         Failure(
-            tr("wet diluent"),
+            later("wet diluent"),
             "gas",
             tr(
                 "The diluent was not dried: it holds 0.1 % of water. What becomes of the "

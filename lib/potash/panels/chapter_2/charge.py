@@ -247,18 +247,10 @@ def _demand_a_mass(text: str) -> None:
 
 def _shares(found: Charge) -> dict[str, tuple[float, str]]:
     """What the reductant goes to, in mmol, with the words for it."""
-    names = {
-        "water": tr("taken by water"),
-        "reduction": tr("works on {source}", source=_source(found)),
-    }
     return {
-        names.get(name, name): (amount.m_as("mmol"), show(amount.to("mmol")))
+        name: (amount.m_as("mmol"), show(amount.to("mmol")))
         for name, amount in found.reductant_shares.items()
     }
-
-
-def _source(found: Charge) -> str:
-    return found.preparation.metal_source.formula
 
 
 def _numbers(found: Charge) -> str:

@@ -124,7 +124,7 @@ class BeadPanel:
         found = self._bead("3 mm", self._asked_at)
         return (
             tr("it {direction}", direction=tr(found.direction))
-            if found.direction in (tr("rises"), tr("sinks"))
+            if found.direction in ("rises", "sinks")
             else tr(found.direction)
         )
 

@@ -9,6 +9,7 @@ import ipywidgets as widgets
 
 from potash.errors import PotashError
 from potash.exercises.desk import SHOWS, TO_REVIEW, Desk, Found, OpenAnswer, Row
+from potash.exercises.outcomes import FOR_A_PERSON
 from potash.panels.frame import controls, look
 from potash.panels.frame.moments import clock
 from potash.panels.frame.shell import Card, Shell, in_words
@@ -277,12 +278,12 @@ def _counted(found: Found) -> str:
 
 def _question(answer: OpenAnswer) -> str:
     practice = tr(" (practice)") if answer.setting.practice else ""
-    return f"{answer.place}{practice}: {answer.finding.outcome}"
+    return f"{answer.place}{practice}: {tr(answer.finding.outcome)}"
 
 
 def _first_waiting(answers: tuple[OpenAnswer, ...]) -> OpenAnswer:
     waiting: Callable[[OpenAnswer], bool] = lambda one: (  # noqa: E731
-        one.finding.outcome in ("unreadable", tr("to be read")) and one.standing.mark is None
+        one.finding.outcome in FOR_A_PERSON and one.standing.mark is None
     )
     return next(filter(waiting, answers), answers[0])
 
